@@ -1,0 +1,1 @@
+# nobase_dist_pkgdata_DATA += %D%/name

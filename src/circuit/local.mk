@@ -1,0 +1,2 @@
+src_libprearc_a_SOURCES += \
+	%D%/circuit.c %D%/circuit.h

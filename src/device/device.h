@@ -1,0 +1,73 @@
+/* A device model: one file each, one const struct each. */
+#ifndef PREARC_DEVICE_DEVICE_H
+#define PREARC_DEVICE_DEVICE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct element;
+
+/* What a device sees and fills in while one linear system of the Newton iteration is set up.
+ * Unknowns: node voltages, then one current for each branch unknown a device asks for. The reference
+ * node has row STAMP_GROUND, which is dropped. */
+struct stamp {
+    void *matrix;            /* opaque; use stamp_add */
+    double *rhs;             /* right-hand side by row */
+    const double *guess;     /* present guess of all unknowns, by row */
+    const double *before;    /* limited guess of the iteration before, by row (junction limiting) */
+    double time;             /* s; sources are evaluated at it */
+    double step;             /* s: gamma*h of the implicit stage; 0 at an operating point */
+    const double *history;   /* energy states at the stage's start: V across a capacitor, A in an inductor */
+    double source_scale;     /* 0..1, source stepping */
+    double gmin;             /* S, across junctions */
+    bool first;              /* first iteration: no limiting against BEFORE */
+    bool limited;            /* set by a device that had to limit its voltage */
+};
+
+enum { STAMP_GROUND = -1 };
+
+/* Rows that belong to an element. */
+struct element_rows {
+    const int *nodes;   /* row of each terminal, STAMP_GROUND for the reference */
+    int current;        /* row of its first branch unknown, -1 if it has none */
+    int state;          /* its first entry in history, -1 if it has none */
+};
+
+void stamp_add(struct stamp *stamp, int row, int column, double value);
+void stamp_rhs(struct stamp *stamp, int row, double value);
+/* Conductance between two rows; current source from row A to row B through the element. */
+void stamp_conductance(struct stamp *stamp, int a, int b, double siemens);
+void stamp_current(struct stamp *stamp, int a, int b, double amps);
+double stamp_volts(const struct stamp *stamp, int row);
+
+struct device {
+    const char *name;
+    /* Branch unknowns and energy states of an element (they may depend on its section count). */
+    size_t (*unknowns)(const struct element *element);
+    size_t (*states)(const struct element *element);
+    /* Adds the linearised element. Must touch the same matrix entries whatever the guess. */
+    void (*stamp)(const struct element *element, const struct element_rows *rows,
+                  struct stamp *stamp);
+    /* Currents (A) of its branches, FROM -> TO, at the solved unknowns; AMPS has branch_count entries. */
+    void (*amps)(const struct element *element, const struct element_rows *rows,
+                 const struct stamp *stamp, double *amps);
+    /* New energy states at the solved unknowns; NULL if it has none. */
+    void (*store)(const struct element *element, const struct element_rows *rows,
+                  const double *unknowns, double *states);
+    bool linear; /* its stamp does not depend on the guess */
+};
+
+/* figures[] of each are listed at the top of its file. */
+extern const struct device device_resistor;    /* also fuses, contacts, lamps, heaters */
+extern const struct device device_capacitor;
+extern const struct device device_inductor;    /* with series resistance */
+extern const struct device device_coupled;     /* K group: inductance matrix and resistances */
+extern const struct device device_transformer; /* windings on one core, magnetising inductance */
+extern const struct device device_diode;
+extern const struct device device_valve_diode; /* 3/2 law */
+extern const struct device device_source;      /* DC + sine, series resistance */
+extern const struct device device_load;        /* draws a stated current while it has volts */
+extern const struct device device_zener;
+extern const struct device device_open;        /* conducts nothing */
+
+#endif

@@ -1,0 +1,3 @@
+src_libprearc_a_SOURCES += \
+	%D%/device.h \
+	%D%/network.c %D%/network.h

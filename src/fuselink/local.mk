@@ -1,0 +1,1 @@
+src_libprearc_a_SOURCES += %D%/fuselink.h

@@ -1,0 +1,40 @@
+/* Writers of findings: from the findings and the facts document alone. */
+#ifndef PREARC_REPORT_REPORT_H
+#define PREARC_REPORT_REPORT_H
+
+#include <stdbool.h>
+
+#include <libxml/tree.h>
+
+#include "base/diag.h"
+#include "base/text.h"
+
+/* What reports say of a check; the caller copies it from the rules. */
+struct report_rule {
+    const char *id, *title, *why, *fix, *source;
+    enum level level;
+};
+
+struct report_input {
+    const struct diags *diags; /* sorted */
+    xmlDoc *facts;             /* NULL if the netlist could not be read */
+    const struct report_rule *rules;
+    size_t rule_count;
+    const char *netlist;       /* the input's name as given */
+    const char *version;       /* of prearc */
+    bool colour;               /* terminal escapes allowed */
+};
+
+struct writer {
+    const char *name; /* --format's word */
+    const char *help;
+    void (*write)(const struct report_input *input, struct text *out);
+};
+
+extern const struct writer text_writer;  /* report/text_report.c */
+extern const struct writer sarif_writer; /* report/sarif.c */
+
+/* NULL-terminated table. */
+extern const struct writer *const writers[];
+
+#endif

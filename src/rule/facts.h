@@ -1,0 +1,29 @@
+/* The facts document: one XML document, the only thing rules and reports see. */
+#ifndef PREARC_RULE_FACTS_H
+#define PREARC_RULE_FACTS_H
+
+#include <libxml/tree.h>
+
+struct circuit;
+struct network;
+struct parts;
+struct solution;
+struct trace;
+struct whatif;
+
+/* Version of the document's form: an interface. */
+#define FACTS_VERSION "1"
+
+struct findings_of_stages {
+    const struct circuit *circuit;
+    const struct parts *parts;
+    const struct network *network;
+    const struct trace *trace;
+    const struct solution *healthy; /* steady state of the sound circuit */
+    const struct whatif *whatif;
+};
+
+/* The caller frees it with xmlFreeDoc. Elements carry @line and @file of their place in the input where they have one. */
+xmlDoc *facts_build(const struct findings_of_stages *stages);
+
+#endif

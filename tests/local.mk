@@ -1,0 +1,30 @@
+# Unit tests: one program, one suite a file. tests/STAGE/check_NAME.c exports check_NAME_suite;
+# the list of suites is made from the list of files.
+check_PROGRAMS += tests/check_prearc
+TESTS += tests/check_prearc
+suite_files =
+
+include %D%/base/local.mk
+include %D%/circuit/local.mk
+include %D%/netlist/local.mk
+include %D%/parts/local.mk
+include %D%/fuselink/local.mk
+include %D%/device/local.mk
+include %D%/solve/local.mk
+include %D%/trace/local.mk
+include %D%/whatif/local.mk
+include %D%/rule/local.mk
+include %D%/report/local.mk
+
+tests_check_prearc_SOURCES = %D%/check_prearc.c %D%/check_prearc.h $(suite_files)
+nodist_tests_check_prearc_SOURCES = tests/suites.h
+tests_check_prearc_CPPFLAGS = $(AM_CPPFLAGS) -I$(srcdir)/tests -I$(builddir)/tests
+tests_check_prearc_CFLAGS = $(AM_CFLAGS) $(CHECK_CFLAGS)
+tests_check_prearc_LDADD = $(prearc_libraries) $(CHECK_LIBS)
+AM_TESTS_ENVIRONMENT = top_srcdir='$(top_srcdir)' top_builddir='$(top_builddir)'; export top_srcdir top_builddir;
+
+BUILT_SOURCES += tests/suites.h
+CLEANFILES += tests/suites.h
+tests/suites.h: $(srcdir)/%D%/local.mk $(suite_files)
+	$(AM_V_GEN)mkdir -p tests && for f in $(suite_files); do \
+	  n=$${f##*/}; echo "SUITE($${n%.c}_suite)"; done >$@
