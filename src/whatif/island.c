@@ -3,9 +3,9 @@
 #include <stdint.h>
 
 #include "base/arena.h"
+#include "circuit/circuit.h"
 #include "device/network.h"
 #include "parts/parts.h"
-#include "circuit/circuit.h"
 
 /* Union-find with path halving. */
 static size_t root_of(size_t *parent, size_t node)
@@ -17,11 +17,14 @@ static size_t root_of(size_t *parent, size_t node)
     return node;
 }
 
-static bool is_mains(const struct network *network, const struct element *element)
+/* A source whose terminals stay where they are whatever happens: the mains, or a source on the ground. */
+static bool is_stiff(const struct network *network, const struct element *element)
 {
-    return element->branch_count == 1 &&
-           network->branches[element->first_branch].kind == BRANCH_SOURCE &&
-           element->part != NULL &&
+    const struct branch *branch = &network->branches[element->first_branch];
+
+    if (element->branch_count == 0 || branch->kind != BRANCH_SOURCE)
+        return false;
+    return branch->from == network->ground || branch->to == network->ground ||
            network->parts->items[element->part->index].kind == PART_INLET;
 }
 
@@ -33,7 +36,7 @@ static bool *stiff_nodes(struct arena *arena, const struct network *network)
     for (size_t i = 0; i < network->element_count; i++) {
         const struct element *element = network->elements[i];
 
-        if (!is_mains(network, element))
+        if (!is_stiff(network, element))
             continue;
         for (size_t k = 0; k < element->node_count; k++)
             stiff[element->nodes[k]] = true;

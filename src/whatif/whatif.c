@@ -12,7 +12,8 @@
 
 /* Everything one fault needs. */
 struct sweep {
-    struct arena *arena;
+    struct arena *arena;   /* for what is kept */
+    struct arena *scratch; /* for one fault's network and solution */
     const struct network *network;
     const struct trace *trace;
     const struct solution *healthy;
@@ -48,7 +49,7 @@ static struct network *faulted_network(const struct sweep *sweep, size_t node, s
     const struct network *network = sweep->network;
     size_t island = sweep->islands.of_node[node], count = 0;
     struct change *changes =
-        arena_array(sweep->arena, network->element_count + 1, sizeof *changes);
+        arena_array(sweep->scratch, network->element_count + 1, sizeof *changes);
 
     changes[count++] = (struct change){.kind = CHANGE_BRIDGE, .a = node, .b = back};
     if (island == SIZE_MAX)
@@ -60,7 +61,7 @@ static struct network *faulted_network(const struct sweep *sweep, size_t node, s
             changes[count++] = (struct change){
                 .kind = CHANGE_OPEN, .a = network->elements[i]->first_branch};
     }
-    return network_change(sweep->arena, network, changes, count);
+    return network_change(sweep->scratch, network, changes, count);
 }
 
 /* How far FUSE covers the fault's node against the rail's own source or its feeder: the best of both. */
@@ -140,12 +141,13 @@ static void run_fault(const struct sweep *sweep, struct fault *fault)
 {
     const struct network *faulted = faulted_network(sweep, fault->node, fault->back);
     struct solve_options options = {.start = sweep->healthy};
-    const struct solution *solution = solve_steady(sweep->arena, faulted, &options);
+    const struct solution *solution = solve_steady(sweep->scratch, faulted, &options);
 
     fault->opens_by = INFINITY;
     fault->opened_by = SIZE_MAX;
     fault->status = solution->status;
-    fault->blame = solution->blame;
+    fault->blame =
+        solution->blame != NULL ? arena_copy(sweep->arena, solution->blame) : NULL;
     if (solution->status != SOLVE_OK)
         return;
     fault->amps = solution->branches[sweep->network->branch_count].rms;
@@ -153,7 +155,7 @@ static void run_fault(const struct sweep *sweep, struct fault *fault)
     list_carriers(sweep, solution, fault);
 }
 
-static void short_rail(const struct sweep *sweep, size_t rail_index)
+static void short_rail(struct sweep *sweep, size_t rail_index)
 {
     const struct rail *rail = &sweep->trace->rails[rail_index];
     struct whatif *whatif = sweep->whatif;
@@ -175,7 +177,9 @@ static void short_rail(const struct sweep *sweep, size_t rail_index)
         fault->back = rail->back;
         fault->id = arena_print(sweep->arena, "short-%s-%s", rail->id,
                                 sweep->network->nodes[fault->node].name);
+        sweep->scratch = arena_new();
         run_fault(sweep, fault);
+        arena_free(sweep->scratch);
     }
 }
 
@@ -184,8 +188,11 @@ struct whatif *whatif_run(struct arena *arena, const struct network *network,
                           const struct fitted *fitted, size_t fitted_count)
 {
     struct whatif *whatif = arena_alloc(arena, sizeof *whatif);
-    struct sweep sweep = {.arena = arena, .network = network, .trace = trace,
-                          .healthy = healthy, .islands = islands_find(arena, network),
+    struct sweep sweep = {.arena = arena,
+                          .network = network,
+                          .trace = trace,
+                          .healthy = healthy,
+                          .islands = islands_find(arena, network),
                           .whatif = whatif};
 
     fuse_state_list(arena, network, fitted, fitted_count, whatif);
