@@ -132,6 +132,7 @@ void xml_paths_enter(struct xml_paths *paths, xmlDoc *tree, size_t bytes)
     paths->steps_left = steps_least + steps_per_byte * bytes;
     if (paths->context != NULL)
         paths->context->doc = tree;
+    xmlXPathOrderDocElems(tree); /* or sorting nodes walks along their siblings */
 }
 
 /* NULL, with a diagnostic, on failure; the steps taken come off those left. */

@@ -13,7 +13,8 @@ struct step {
 };
 
 struct xml_steps {
-    unsigned up; /* ".." at the start */
+    bool absolute; /* "/" at the start */
+    unsigned up;   /* ".." at the start */
     size_t count;
     struct step steps[STEPS_LARGEST];
 };
@@ -86,9 +87,10 @@ struct xml_steps *xml_steps_parse(struct arena *arena, const char *expression)
     struct xml_steps *steps = arena_alloc(arena, sizeof *steps);
     const char *at = expression;
 
-    while (take(&at, "../"))
+    steps->absolute = take(&at, "/");
+    while (!steps->absolute && take(&at, "../"))
         steps->up++;
-    if (strcmp(at, "..") == 0) {
+    if (!steps->absolute && strcmp(at, "..") == 0) {
         steps->up++;
         return steps;
     }
@@ -154,6 +156,8 @@ void xml_steps_walk(const struct xml_steps *steps, const xmlNode *node, unsigned
 {
     struct walk walk = {steps, left, visit, context};
 
+    if (steps->absolute)
+        node = (const xmlNode *)node->doc;
     for (unsigned i = 0; i < steps->up && node != NULL; i++)
         node = node->parent;
     if (node != NULL)

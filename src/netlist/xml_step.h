@@ -1,4 +1,4 @@
-/* The plainest relative XPath expressions, walked without an XPath machine: most of a dialect's are of this
+/* The plainest XPath expressions, walked without an XPath machine: most of a dialect's are of this
  * sort and are evaluated for every part and pin. */
 #ifndef PREARC_NETLIST_XML_STEP_H
 #define PREARC_NETLIST_XML_STEP_H
@@ -11,7 +11,7 @@
 struct arena;
 struct xml_steps;
 
-/* EXPRESSION as steps: "." or "..", any number, then child elements with an optional [@name='text'] each,
+/* EXPRESSION as steps: "/", or any number of "..", or ".", then child elements with an optional [@name='text'] each,
  * then at most one attribute; no prefixes. NULL if it is of another sort. */
 struct xml_steps *xml_steps_parse(struct arena *arena, const char *expression);
 

@@ -344,7 +344,7 @@ START_TEST(unknown_root)
     ck_assert_ptr_null(circuit);
     diag = told(LEVEL_ERROR, "root element <sonata>");
     ck_assert_uint_eq(diag->place.line, 2);
-    ck_assert_ptr_nonnull(strstr(diag->expected, "export, netlist"));
+    ck_assert_ptr_nonnull(strstr(diag->expected, "export, ipc-2581, netlist"));
     ck_assert_ptr_nonnull(strstr(diag->expected, "write a dialect file"));
 }
 END_TEST
