@@ -22,8 +22,8 @@ struct builder {
 
 /* A knee in volts for a valve's load, and for a semiconductor's. Common practice, no source: below
  * some tens of volts a valve, below about a volt a transistor no longer draws its idle current. */
-#define VALVE_KNEE_VOLTS 20.0
-#define SEMICONDUCTOR_KNEE_VOLTS 1.0
+#define VALVE_KNEE_VOLTS 10.0
+#define SEMICONDUCTOR_KNEE_VOLTS 0.25
 
 size_t build_node(const struct pin *pin);
 /* Node of the pin with ROLE and UNIT. */

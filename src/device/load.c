@@ -1,6 +1,6 @@
 /* What draws a stated current while it has volts: a valve, a transistor, a regulator. Nodes: plus, minus.
  * figures[0]: the current I0, A; figures[1]: the knee V0, V.
- * i = I0 (1 - exp(-(v/V0)^2)) for v > 0, else 0: within 2 % of I0 above 2 V0, passive, smooth, no reverse current. */
+ * i = I0 (1 - exp(-v/V0)) for v > 0, else 0: within 2 % of I0 above 4 V0, passive, no reverse current. */
 #include "device/device.h"
 
 #include <math.h>
@@ -20,30 +20,30 @@ static struct tangent curve(const struct element *element, double volts)
 
     if (x <= 0)
         return (struct tangent){0, 0};
-    rest = exp(-x * x);
+    rest = exp(-x);
     return (struct tangent){element->figures[0] * (1 - rest),
-                            element->figures[0] * 2 * x * rest / element->figures[1]};
+                            element->figures[0] * rest / element->figures[1]};
 }
 
-/* The curve is flat on both sides of its knee; a step that jumps over the knee could jump back for ever. So it
- * climbs to at most 3 times + 1 knee, and falls to no less than a third. */
+/* The curve is flat on both sides of its knee, with a corner at 0: a step that jumps over them could jump back
+ * for ever. So the volts climb to at most 3 times + 1 knee, fall to no less than a part, and cross 0 from near it. */
 static double limited_volts(const struct element *element, const struct element_rows *rows,
                             struct stamp *stamp)
 {
     double volts = two_terminal_volts(rows, stamp), knee = element->figures[1];
-    double before = stamp->limits[rows->limit], bound;
+    double before = stamp->limits[rows->limit];
+    double most = 3 * fmax(before, 0) + knee;
+    double least = before > knee ? before / 3 : before / 30;
 
     if (stamp->first)
         return volts;
-    bound = 3 * fmax(before, 0) + knee;
-    if (volts > bound) {
-        stamp->limited = bound < 4 * knee;
-        return bound < 4 * knee ? bound : volts;
-    }
-    bound = before > knee ? before / 3 : before - knee;
-    if (volts < bound && bound < 4 * knee && before > 0) {
+    if (volts > most && most < 4 * knee) {
         stamp->limited = true;
-        return bound;
+        return most;
+    }
+    if (volts < least && least < 4 * knee && before > 1e-6 * knee) {
+        stamp->limited = true;
+        return least;
     }
     return volts;
 }

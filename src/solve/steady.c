@@ -28,6 +28,10 @@ enum { FIRST_PERIODS = 2, MOST_SHOTS = 25, MOST_MIXES = 300 };
 #define GRID_AMPS 5e-6
 /* The finest grid must agree with the one before to this share at least. */
 #define LAST_SHARE 0.02
+/* A move by more than this share of a scale may end among other diodes conducting; one by less may reuse the
+ * derivatives. */
+#define FAR_SHARE 0.5
+#define NEAR_SHARE 0.1
 /* Of the coarsest grid, whose own error is larger. */
 #define COARSE_TOLERANCE 1e-2
 /* A state that moves by less than this share a period stands still for all that matters here. */
@@ -151,12 +155,48 @@ static double find_move(struct search *search)
     return most;
 }
 
+/* The largest volts on a capacitor in the last period. */
+static double largest_volts(const struct search *search)
+{
+    double most = LEAST_SCALE;
+
+    for (size_t i = 0; i < search->system->state_count; i++)
+        if (search->system->is_volts[i])
+            most = fmax(most, search->scale[i]);
+    return most;
+}
+
+/* Moves the start. What a period says of a far move is not to be trusted: no capacitor moves by more than the
+ * largest volts there are, and none changes sign before it was seen empty. */
+static void move_start(struct search *search)
+{
+    double *start = search->period.start, most = largest_volts(search);
+
+    for (size_t i = 0; i < search->system->state_count; i++) {
+        double move = search->move[i];
+
+        if (search->system->is_volts[i]) {
+            move = fmax(-most, fmin(most, move));
+            if (start[i] * (start[i] + move) < 0 && fabs(move) > search->scale[i] / 2)
+                move = -start[i];
+        }
+        start[i] += move;
+    }
+}
+
+static void run_plainly(struct search *search, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (run(search, false))
+            memcpy(search->period.start, search->period.end,
+                   search->system->state_count * sizeof(double));
+}
+
 /* Shooting at the present grid until the move is below TOLERANCE. On success the last period run started within
  * that of the steady state. */
 static bool shoot(struct search *search, double tolerance)
 {
     struct period *period = &search->period;
-    size_t states = search->system->state_count;
     double before = INFINITY;
     bool fresh = !search->have_factors;
 
@@ -172,9 +212,10 @@ static bool shoot(struct search *search, double tolerance)
             return true;
         if (isnan(share))
             return false;
-        for (size_t k = 0; k < states; k++)
-            period->start[k] += search->move[k];
-        fresh = share > before / 4;
+        move_start(search);
+        if (share > FAR_SHARE)
+            run_plainly(search, 1);
+        fresh = share > NEAR_SHARE || share > before / 4;
         before = share;
     }
     return false;
@@ -195,14 +236,6 @@ static bool mix(struct search *search, double tolerance)
         anderson_step(&anderson, period->start, period->end, search->scale);
     }
     return false;
-}
-
-static void run_plainly(struct search *search, size_t count)
-{
-    for (size_t i = 0; i < count; i++)
-        if (run(search, false))
-            memcpy(search->period.start, search->period.end,
-                   search->system->state_count * sizeof(double));
 }
 
 /* Finds the steady state on a grid of STEPS; the last period run is gathered into GATHER. */
@@ -244,8 +277,10 @@ static bool grids_agree(const struct network *network, const struct solution *co
     return true;
 }
 
-static struct solution *give_up(struct search *search, struct solution *solution)
+static struct solution *give_up(struct search *search, struct arena *arena)
 {
+    struct solution *solution = solution_new(arena, search->network);
+
     solution->status = SOLVE_NOT_CONVERGED;
     solution->blame = search->stuck ? system_row_name(search->system, search->system->worst)
                                     : system_state_name(search->system, search->worst);
@@ -271,7 +306,7 @@ static struct solution *refine(struct search *search, struct arena *arena, size_
     for (int level = 0; level < LEVELS; level++, steps *= 2) {
         fine = solution_new(level == 0 ? search->work : arena, search->network);
         if (!settle(search, steps, search->relative, fine))
-            return give_up(search, fine);
+            return give_up(search, arena);
         if (coarse != NULL &&
             grids_agree(search->network, coarse, fine, GRID_SHARE, &blame))
             return finish(search, fine);
@@ -299,7 +334,7 @@ static struct solution *search_steady(struct search *search, struct arena *arena
         return refine(search, arena, 2 * steps);
     solution = solution_new(arena, search->network);
     if (!settle(search, options->steps, search->relative, solution))
-        return give_up(search, solution);
+        return give_up(search, arena);
     return finish(search, solution);
 }
 

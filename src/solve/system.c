@@ -72,6 +72,14 @@ static bool is_driven(const struct element *element)
     return element->device == &device_source || element->device->states(element) > 0;
 }
 
+static void mark_volts(struct arena *arena, struct system *system)
+{
+    system->is_volts = arena_array(arena, system->state_count, sizeof *system->is_volts);
+    for (size_t i = 0; i < system->network->element_count; i++)
+        if (system->network->elements[i]->device == &device_capacitor)
+            system->is_volts[system->rows[i].state] = true;
+}
+
 static void sort_elements(struct arena *arena, struct system *system)
 {
     size_t count = system->network->element_count;
@@ -136,6 +144,7 @@ struct system *system_new(struct arena *arena, const struct network *network)
     system->rows = arena_array(arena, network->element_count, sizeof *system->rows);
     for (size_t i = 0; i < network->element_count; i++)
         number_element(arena, system, i);
+    mark_volts(arena, system);
     sort_elements(arena, system);
     system->x = arena_array(arena, system->size, sizeof(double));
     system->rhs = arena_array(arena, system->size, sizeof(double));

@@ -23,6 +23,7 @@ struct system {
     const struct network *network;
     size_t size;               /* rows */
     size_t state_count;
+    bool *is_volts;            /* by state: the volts of a capacitor, not a current */
     int *node_rows;            /* by node; STAMP_GROUND for the reference */
     struct element_rows *rows; /* by element */
     size_t *first_slots;       /* by element, in slots; one more for the end */
