@@ -1,0 +1,57 @@
+#include "data_dir.h"
+
+#include <limits.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "base/arena.h"
+
+static bool is_dir(const char *path)
+{
+    struct stat status;
+
+    return stat(path, &status) == 0 && S_ISDIR(status.st_mode);
+}
+
+/* The folder of the running program; NULL if the system does not tell. */
+static char *program_dir(struct arena *arena)
+{
+    char path[PATH_MAX];
+    ssize_t length = readlink("/proc/self/exe", path, sizeof path);
+    const char *slash;
+
+    if (length <= 0 || (size_t)length >= sizeof path)
+        return NULL;
+    path[length] = '\0';
+    slash = strrchr(path, '/');
+    return slash != NULL ? arena_copy_span(arena, path, (size_t)(slash - path)) : NULL;
+}
+
+/* rules/ in DIR, or in one of the two folders above it: a build folder inside the source tree. */
+static const char *near(struct arena *arena, const char *dir)
+{
+    static const char *const up[] = {"", "/..", "/../.."};
+
+    for (size_t i = 0; i < sizeof up / sizeof *up; i++) {
+        const char *rules = arena_print(arena, "%s%s/rules", dir, up[i]);
+
+        if (is_dir(arena_print(arena, "%s/checks", rules)))
+            return rules;
+    }
+    return NULL;
+}
+
+const char *data_dir_find(struct arena *arena)
+{
+    const char *told = getenv("PREARC_DATA"), *dir = program_dir(arena), *found = NULL;
+
+    if (told != NULL && told[0] != '\0')
+        return arena_copy(arena, told);
+    if (dir != NULL && access(arena_print(arena, "%s/config.status", dir), F_OK) == 0)
+        found = near(arena, dir);
+    return found != NULL ? found : PREARC_DATA_DIR "/rules";
+}

@@ -1,0 +1,77 @@
+#include "report/fact.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/arena.h"
+
+static const xmlNode *find(const xmlNode *node, const xmlChar *element)
+{
+    while (node != NULL &&
+           (node->type != XML_ELEMENT_NODE || !xmlStrEqual(node->name, element)))
+        node = node->next;
+    return node;
+}
+
+const xmlNode *fact_first(const xmlNode *parent, const char *element)
+{
+    return parent != NULL ? find(parent->children, (const xmlChar *)element) : NULL;
+}
+
+const xmlNode *fact_following(const xmlNode *node)
+{
+    return find(node->next, node->name);
+}
+
+size_t fact_count(const xmlNode *parent, const char *element)
+{
+    size_t count = 0;
+
+    for (const xmlNode *at = fact_first(parent, element); at != NULL; at = fact_following(at))
+        count++;
+    return count;
+}
+
+const char *fact_text(struct arena *arena, const xmlNode *node, const char *name)
+{
+    xmlChar *value = node != NULL ? xmlGetNoNsProp((xmlNode *)node, (const xmlChar *)name) : NULL;
+    const char *copy =
+        value != NULL && value[0] != '\0' ? arena_copy(arena, (const char *)value) : NULL;
+
+    xmlFree(value);
+    return copy;
+}
+
+bool fact_is(const xmlNode *node, const char *name, const char *value)
+{
+    xmlChar *got = node != NULL ? xmlGetNoNsProp((xmlNode *)node, (const xmlChar *)name) : NULL;
+    bool same = got != NULL && strcmp((const char *)got, value) == 0;
+
+    xmlFree(got);
+    return same;
+}
+
+bool fact_number(const xmlNode *node, const char *name, double *value)
+{
+    xmlChar *text = node != NULL ? xmlGetNoNsProp((xmlNode *)node, (const xmlChar *)name) : NULL;
+    char *end = NULL;
+    double number = text != NULL ? strtod((const char *)text, &end) : NAN;
+    bool read = text != NULL && end != (char *)text && *end == '\0' && isfinite(number);
+
+    if (read)
+        *value = number;
+    xmlFree(text);
+    return read;
+}
+
+const char *fact_quantity(struct arena *arena, const xmlNode *node, const char *name,
+                          enum unit unit)
+{
+    char buffer[64];
+    double value;
+
+    if (!fact_number(node, name, &value))
+        return "?";
+    return arena_copy(arena, quantity_print(buffer, sizeof buffer, value, unit));
+}
