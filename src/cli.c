@@ -123,16 +123,18 @@ static bool set_version(struct options *options, const char *value)
 }
 
 static const struct option_row option_rows[] = {
-    {"--format", "WORD", "text", "text or sarif", "how findings are written", ON_CHECK,
+    {"--format", "WORD", "text", "text or sarif", "findings as", ON_CHECK,
      set_format},
     {"--output", "FILE", NULL, "a file's name", "write there, whole or not at all", ALL,
      set_output},
     {"--fitted", "REF=MARKING", NULL, "each fuse once, its marking such as F2=T315mAL250V",
      "what is really in a fuse holder", READS, set_fitted},
-    {"--fail-on", "LEVEL", "error", "error, warning, unverified or note", "exit 1 from this level",
+    {"--fail-on", "LEVEL", "error", "error, warning, unverified or note", "exit 1 from",
      ON_CHECK, set_fail_on},
-    {"--mains", "VOLTS", NULL, "50 to 500 V", "RMS volts at the inlet", READS, set_mains},
-    {"--hertz", "HERTZ", NULL, "15 to 1000 Hz", "mains frequency", READS, set_hertz},
+    {"--mains", "VOLTS", "as drawn, else 230 V", "50 to 500 V", "RMS volts at the inlet", READS,
+     set_mains},
+    {"--hertz", "HERTZ", "as drawn, else 50 Hz", "15 to 1000 Hz", "mains frequency", READS,
+     set_hertz},
     {"--rules", "DIR", NULL, "a folder's name", "your checks too", ON_CHECK | ON_EXPLAIN,
      set_rules},
     {"--dialect", "FILE", NULL, "a file's name", "your XML dialect first", READS, set_dialect},

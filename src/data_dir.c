@@ -1,3 +1,5 @@
+#include "config.h"
+
 #include "data_dir.h"
 
 #include <limits.h>

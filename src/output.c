@@ -1,3 +1,5 @@
+#include "config.h"
+
 #include "output.h"
 
 #include <errno.h>

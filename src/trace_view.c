@@ -7,7 +7,7 @@
 #include "base/arena.h"
 #include "circuit/circuit.h"
 #include "device/network.h"
-#include "report/fact.h"
+#include "report/view.h"
 #include "report/listing.h"
 #include "report/sheet.h"
 #include "route.h"
@@ -18,10 +18,10 @@
 static const xmlNode *find_fact(const struct run *run, const char *element, const char *key,
                                 const char *value)
 {
-    const xmlNode *at = fact_first(xmlDocGetRootElement(run->facts), element);
+    const xmlNode *at = view_first(xmlDocGetRootElement(run->facts), element);
 
-    while (at != NULL && !fact_is(at, key, value))
-        at = fact_following(at);
+    while (at != NULL && !view_is(at, key, value))
+        at = view_following(at);
     return at;
 }
 
@@ -107,11 +107,11 @@ static void show_figures(const struct run *run, const struct sheet *sheet, const
     struct arena *arena = run->arena;
 
     sheet_item(sheet, SHEET_PLAIN, "marking", "%s drawn, %s told as fitted",
-               or_none(fact_text(arena, fact, "marking")),
-               or_none(fact_text(arena, fact, "fitted")));
+               or_none(view_text(arena, fact, "marking")),
+               or_none(view_text(arena, fact, "fitted")));
     sheet_item(sheet, SHEET_PLAIN, "carries", "%s RMS idle; sure to open at %s RMS",
-               fact_quantity(arena, fact, "idle-amps", UNIT_AMP),
-               fact_quantity(arena, fact, "opening-amps", UNIT_AMP));
+               view_quantity(arena, fact, "idle-amps", UNIT_AMP),
+               view_quantity(arena, fact, "opening-amps", UNIT_AMP));
 }
 
 void trace_view_fuse(const struct run *run, const struct sheet *sheet, const struct part *part)
@@ -196,7 +196,7 @@ void trace_view_net(const struct run *run, const struct sheet *sheet, size_t nod
     bool any = false;
 
     sheet_item(sheet, SHEET_STRONG, "net", "%s, %s, %s", name, net_role_name(trace->roles[node]),
-               fact_quantity(run->arena, fact, "volts", UNIT_VOLT));
+               view_quantity(run->arena, fact, "volts", UNIT_VOLT));
     for (size_t i = 0; i < trace->rail_count; i++) {
         if (!feeds(&trace->rails[i], node) && fuses_of(run, i, node) == NULL)
             continue;

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#include "report/fact.h"
+#include "report/view.h"
 #include "report/sheet.h"
 
 /* Volts above which DC is no longer safe to touch: class ES1, IEC 62368-1 table 4. */
@@ -11,8 +11,8 @@ static const double touchable_volts = 60;
 
 static bool has_source(const xmlNode *facts, const char *kind)
 {
-    for (const xmlNode *at = fact_first(facts, "source"); at != NULL; at = fact_following(at))
-        if (fact_is(at, "kind", kind))
+    for (const xmlNode *at = view_first(facts, "source"); at != NULL; at = view_following(at))
+        if (view_is(at, "kind", kind))
             return true;
     return false;
 }
@@ -23,17 +23,17 @@ static bool is_touchable(const xmlNode *net)
     double volts;
 
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
-        if (fact_number(net, names[i], &volts) && fabs(volts) > touchable_volts)
+        if (view_number(net, names[i], &volts) && fabs(volts) > touchable_volts)
             return false;
-    return fact_number(net, "volts", &volts);
+    return view_number(net, "volts", &volts);
 }
 
 /* Only a solved circuit without mains whose every net is known to be low is let off. */
 static bool is_harmless(const xmlNode *facts)
 {
-    if (!fact_is(facts, "solved", "yes") || has_source(facts, "inlet"))
+    if (!view_is(facts, "solved", "yes") || has_source(facts, "inlet"))
         return false;
-    for (const xmlNode *at = fact_first(facts, "net"); at != NULL; at = fact_following(at))
+    for (const xmlNode *at = view_first(facts, "net"); at != NULL; at = view_following(at))
         if (!is_touchable(at))
             return false;
     return true;

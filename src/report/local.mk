@@ -1,6 +1,6 @@
 src_libprearc_a_SOURCES += \
 	%D%/caution.c \
-	%D%/fact.c %D%/fact.h \
+	%D%/view.c %D%/view.h \
 	%D%/fold.c %D%/fold.h \
 	%D%/glyph.c %D%/glyph.h \
 	%D%/listing.c %D%/listing.h \

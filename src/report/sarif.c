@@ -7,7 +7,7 @@
 #include <jansson.h>
 
 #include "base/arena.h"
-#include "report/fact.h"
+#include "report/view.h"
 #include "report/sarif_pieces.h"
 
 static json_t *rule_json(const struct report_rule *rule)
@@ -122,12 +122,12 @@ static json_t *facts_json(const xmlNode *facts, const char *element)
     json_t *list = json_array();
     struct arena *arena = arena_new();
 
-    for (const xmlNode *at = fact_first(facts, element); at != NULL; at = fact_following(at)) {
+    for (const xmlNode *at = view_first(facts, element); at != NULL; at = view_following(at)) {
         json_t *item = json_object();
 
         for (const xmlAttr *attr = at->properties; attr != NULL; attr = attr->next)
             sarif_set(item, (const char *)attr->name,
-                      fact_text(arena, at, (const char *)attr->name));
+                      view_text(arena, at, (const char *)attr->name));
         json_array_append_new(list, item);
     }
     arena_free(arena);

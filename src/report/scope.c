@@ -2,7 +2,7 @@
 #include "report/section.h"
 
 #include "base/arena.h"
-#include "report/fact.h"
+#include "report/view.h"
 #include "report/report.h"
 #include "report/sheet.h"
 
@@ -11,27 +11,27 @@ static size_t faults_unsolved(const xmlNode *facts)
 {
     size_t count = 0;
 
-    for (const xmlNode *at = fact_first(facts, "fault"); at != NULL; at = fact_following(at))
-        count += !fact_is(at, "solved", "yes");
+    for (const xmlNode *at = view_first(facts, "fault"); at != NULL; at = view_following(at))
+        count += !view_is(at, "solved", "yes");
     return count;
 }
 
 static void add_checked(const struct section_input *input)
 {
-    size_t faults = fact_count(input->facts, "fault"), unsolved = faults_unsolved(input->facts);
+    size_t faults = view_count(input->facts, "fault"), unsolved = faults_unsolved(input->facts);
 
     sheet_item(input->sheet, SHEET_PLAIN, "checked",
                "%zu checks run over %zu rails and %zu fuses; %zu short-circuits worked out, %zu of "
                "them solved.",
-               input->report->rule_count, fact_count(input->facts, "rail"),
-               fact_count(input->facts, "fuse"), faults, faults - unsolved);
+               input->report->rule_count, view_count(input->facts, "rail"),
+               view_count(input->facts, "fuse"), faults, faults - unsolved);
 }
 
 /* "0.1 (0.05 to 0.2)": the range only if there is one. */
 static const char *range(struct arena *arena, const xmlNode *node)
 {
-    const char *value = fact_text(arena, node, "value"), *low = fact_text(arena, node, "low");
-    const char *high = fact_text(arena, node, "high");
+    const char *value = view_text(arena, node, "value"), *low = view_text(arena, node, "low");
+    const char *high = view_text(arena, node, "high");
 
     if (value == NULL)
         value = "?";
@@ -43,11 +43,11 @@ static void add_assumed(const struct section_input *input)
 {
     const char *label = "assumed";
 
-    for (const xmlNode *at = fact_first(input->facts, "assumption"); at != NULL;
-         at = fact_following(at)) {
-        const char *part = fact_text(input->arena, at, "part");
-        const char *what = fact_text(input->arena, at, "what");
-        const char *reason = fact_text(input->arena, at, "reason");
+    for (const xmlNode *at = view_first(input->facts, "assumption"); at != NULL;
+         at = view_following(at)) {
+        const char *part = view_text(input->arena, at, "part");
+        const char *what = view_text(input->arena, at, "what");
+        const char *reason = view_text(input->arena, at, "reason");
 
         sheet_item(input->sheet, SHEET_PLAIN, label, "%s%s%s = %s%s%s", part != NULL ? part : "",
                    part != NULL ? " " : "", what != NULL ? what : "?", range(input->arena, at),
@@ -58,12 +58,12 @@ static void add_assumed(const struct section_input *input)
 
 static void add_gap(const struct section_input *input, const char *label, const xmlNode *gap)
 {
-    const char *about = fact_text(input->arena, gap, "part");
-    const char *what = fact_text(input->arena, gap, "what");
-    const char *need = fact_text(input->arena, gap, "need");
+    const char *about = view_text(input->arena, gap, "part");
+    const char *what = view_text(input->arena, gap, "what");
+    const char *need = view_text(input->arena, gap, "need");
 
     if (about == NULL)
-        about = fact_text(input->arena, gap, "net");
+        about = view_text(input->arena, gap, "net");
     sheet_item(input->sheet, SHEET_STRONG, label, "%s%s%s%s%s", about != NULL ? about : "",
                about != NULL ? ": " : "", what != NULL ? what : "not checked",
                need != NULL ? "; to settle it: " : "", need != NULL ? need : "");
@@ -71,15 +71,15 @@ static void add_gap(const struct section_input *input, const char *label, const 
 
 static void add_unchecked(const struct section_input *input)
 {
-    const char *label = "not checked", *blame = fact_text(input->arena, input->facts, "blame");
+    const char *label = "not checked", *blame = view_text(input->arena, input->facts, "blame");
 
-    if (!fact_is(input->facts, "solved", "yes")) {
+    if (!view_is(input->facts, "solved", "yes")) {
         sheet_item(input->sheet, SHEET_STRONG, label,
                    "the supply could not be solved%s%s: no volts or amps below or above are known",
                    blame != NULL ? ", it stuck at " : "", blame != NULL ? blame : "");
         label = NULL;
     }
-    for (const xmlNode *at = fact_first(input->facts, "gap"); at != NULL; at = fact_following(at)) {
+    for (const xmlNode *at = view_first(input->facts, "gap"); at != NULL; at = view_following(at)) {
         add_gap(input, label, at);
         label = NULL;
     }

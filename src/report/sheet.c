@@ -1,3 +1,5 @@
+#include "config.h"
+
 #include "report/sheet.h"
 
 #include <stdarg.h>

@@ -5,7 +5,7 @@
 
 #include "base/arena.h"
 #include "base/map.h"
-#include "report/fact.h"
+#include "report/view.h"
 #include "report/listing.h"
 #include "report/sheet.h"
 
@@ -17,9 +17,9 @@ static const char *or_dash(const char *text)
 /* The name of the rail whose id is ID, else ID itself. */
 static const char *rail_name(const struct section_input *input, const char *id)
 {
-    for (const xmlNode *at = fact_first(input->facts, "rail"); at != NULL; at = fact_following(at))
-        if (fact_is(at, "id", id)) {
-            const char *name = fact_text(input->arena, at, "name");
+    for (const xmlNode *at = view_first(input->facts, "rail"); at != NULL; at = view_following(at))
+        if (view_is(at, "id", id)) {
+            const char *name = view_text(input->arena, at, "name");
 
             return name != NULL ? name : id;
         }
@@ -29,10 +29,10 @@ static const char *rail_name(const struct section_input *input, const char *id)
 /* Whether an earlier protects element of FUSE names the same rail. */
 static bool rail_seen(struct arena *arena, const xmlNode *fuse, const xmlNode *until)
 {
-    const char *rail = fact_text(arena, until, "rail");
+    const char *rail = view_text(arena, until, "rail");
 
-    for (const xmlNode *at = fact_first(fuse, "protects"); at != until; at = fact_following(at))
-        if (rail != NULL && fact_is(at, "rail", rail))
+    for (const xmlNode *at = view_first(fuse, "protects"); at != until; at = view_following(at))
+        if (rail != NULL && view_is(at, "rail", rail))
             return true;
     return false;
 }
@@ -40,15 +40,15 @@ static bool rail_seen(struct arena *arena, const xmlNode *fuse, const xmlNode *u
 /* The nets of FIRST's rail, from FIRST on: "HT: a, b (one half-cycle only)". */
 static const char *protected_nets(const struct section_input *input, const xmlNode *first)
 {
-    const char *rail = fact_text(input->arena, first, "rail"), *nets;
+    const char *rail = view_text(input->arena, first, "rail"), *nets;
     struct listing list = {0};
 
-    for (const xmlNode *at = first; at != NULL; at = rail != NULL ? fact_following(at) : NULL) {
-        const char *net = or_dash(fact_text(input->arena, at, "net"));
+    for (const xmlNode *at = first; at != NULL; at = rail != NULL ? view_following(at) : NULL) {
+        const char *net = or_dash(view_text(input->arena, at, "net"));
 
-        if (rail != NULL && !fact_is(at, "rail", rail))
+        if (rail != NULL && !view_is(at, "rail", rail))
             continue;
-        if (fact_is(at, "coverage", "partial"))
+        if (view_is(at, "coverage", "partial"))
             net = arena_print(input->arena, "%s (one half-cycle only)", net);
         listing_add(&list, net);
     }
@@ -61,7 +61,7 @@ static const char *protects(const struct section_input *input, const xmlNode *fu
     struct listing list = {0};
     const char *text;
 
-    for (const xmlNode *at = fact_first(fuse, "protects"); at != NULL; at = fact_following(at))
+    for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at))
         if (!rail_seen(input->arena, fuse, at))
             listing_add(&list, protected_nets(input, at));
     text = listing_end(&list, input->arena);
@@ -70,8 +70,8 @@ static const char *protects(const struct section_input *input, const xmlNode *fu
 
 static const char *place_of(struct arena *arena, const xmlNode *fuse)
 {
-    const char *place = fact_text(arena, fuse, "place");
-    const char *side = fact_text(arena, fuse, "placement");
+    const char *place = view_text(arena, fuse, "place");
+    const char *side = view_text(arena, fuse, "placement");
 
     if (place != NULL && side != NULL)
         return arena_print(arena, "%s, %s", place, side);
@@ -81,22 +81,22 @@ static const char *place_of(struct arena *arena, const xmlNode *fuse)
 static struct table_row fuse_row(const struct section_input *input, const xmlNode *fuse)
 {
     struct arena *arena = input->arena;
-    const char *marking = fact_text(arena, fuse, "marking");
+    const char *marking = view_text(arena, fuse, "marking");
 
     return (struct table_row){{
-        or_dash(fact_text(arena, fuse, "ref")),
+        or_dash(view_text(arena, fuse, "ref")),
         place_of(arena, fuse),
         marking != NULL ? marking : "none drawn",
-        or_dash(fact_text(arena, fuse, "fitted")),
-        fact_quantity(arena, fuse, "idle-amps", UNIT_AMP),
-        fact_quantity(arena, fuse, "opening-amps", UNIT_AMP),
+        or_dash(view_text(arena, fuse, "fitted")),
+        view_quantity(arena, fuse, "idle-amps", UNIT_AMP),
+        view_quantity(arena, fuse, "opening-amps", UNIT_AMP),
         protects(input, fuse),
     }};
 }
 
 void section_fuses(const struct section_input *input)
 {
-    size_t count = fact_count(input->facts, "fuse"), at = 0;
+    size_t count = view_count(input->facts, "fuse"), at = 0;
     struct table_row *rows = arena_array(input->arena, count + 1, sizeof *rows);
 
     if (input->facts == NULL)
@@ -108,8 +108,8 @@ void section_fuses(const struct section_input *input)
     }
     rows[at++] = (struct table_row){{"fuse", "where", "drawn", "fitted", "idle RMS",
                                      "sure to open at", "protects"}};
-    for (const xmlNode *fuse = fact_first(input->facts, "fuse"); fuse != NULL;
-         fuse = fact_following(fuse))
+    for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
+         fuse = view_following(fuse))
         rows[at++] = fuse_row(input, fuse);
     sheet_table(input->sheet, rows, at, 7);
 }
@@ -147,12 +147,12 @@ static struct map *map_shields(const struct section_input *input)
     struct arena *arena = input->arena;
     struct shield *last = NULL;
 
-    for (const xmlNode *fuse = fact_first(input->facts, "fuse"); fuse != NULL;
-         fuse = fact_following(fuse))
-        for (const xmlNode *at = fact_first(fuse, "protects"); at != NULL; at = fact_following(at))
+    for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
+         fuse = view_following(fuse))
+        for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at))
             add_shield(shields, &last, arena,
-                       cover_key(arena, fact_text(arena, at, "rail"), fact_text(arena, at, "net")),
-                       or_dash(fact_text(arena, fuse, "ref")));
+                       cover_key(arena, view_text(arena, at, "rail"), view_text(arena, at, "net")),
+                       or_dash(view_text(arena, fuse, "ref")));
     for (; last != NULL; last = last->next)
         last->fuses = listing_end(&last->list, arena);
     return shields;
@@ -177,9 +177,9 @@ static const char *protection(const struct section_input *input, const struct ma
                               const xmlNode *rail, const xmlNode *node)
 {
     struct arena *arena = input->arena;
-    const char *words = protection_words(fact_text(arena, node, "protection"));
+    const char *words = protection_words(view_text(arena, node, "protection"));
     const struct shield *shield = map_get(
-        shields, cover_key(arena, fact_text(arena, rail, "id"), fact_text(arena, node, "net")));
+        shields, cover_key(arena, view_text(arena, rail, "id"), view_text(arena, node, "net")));
 
     return shield != NULL ? arena_print(arena, "%s: %s", words, shield->fuses) : words;
 }
@@ -188,21 +188,21 @@ static const char *stored(struct arena *arena, const xmlNode *node)
 {
     double joules;
 
-    return fact_number(node, "joules", &joules) ? arena_print(arena, "%.3g J", joules) : "-";
+    return view_number(node, "joules", &joules) ? arena_print(arena, "%.3g J", joules) : "-";
 }
 
 static struct table_row node_row(const struct section_input *input, const struct map *shields,
                                  const xmlNode *rail, const xmlNode *node, bool first)
 {
     struct arena *arena = input->arena;
-    const char *name = fact_text(arena, rail, "name");
+    const char *name = view_text(arena, rail, "name");
 
     return (struct table_row){{
-        first ? or_dash(name != NULL ? name : fact_text(arena, rail, "id")) : NULL,
-        first ? fact_quantity(arena, rail, "amps", UNIT_AMP) : NULL,
-        first ? fact_quantity(arena, rail, "ripple-volts", UNIT_VOLT) : NULL,
-        or_dash(fact_text(arena, node, "net")),
-        fact_quantity(arena, node, "volts", UNIT_VOLT),
+        first ? or_dash(name != NULL ? name : view_text(arena, rail, "id")) : NULL,
+        first ? view_quantity(arena, rail, "amps", UNIT_AMP) : NULL,
+        first ? view_quantity(arena, rail, "ripple-volts", UNIT_VOLT) : NULL,
+        or_dash(view_text(arena, node, "net")),
+        view_quantity(arena, node, "volts", UNIT_VOLT),
         stored(arena, node),
         protection(input, shields, rail, node),
     }};
@@ -211,13 +211,13 @@ static struct table_row node_row(const struct section_input *input, const struct
 static struct table_row bare_rail_row(const struct section_input *input, const xmlNode *rail)
 {
     struct arena *arena = input->arena;
-    const char *name = fact_text(arena, rail, "name");
+    const char *name = view_text(arena, rail, "name");
 
     return (struct table_row){{
-        or_dash(name != NULL ? name : fact_text(arena, rail, "id")),
-        fact_quantity(arena, rail, "amps", UNIT_AMP),
-        fact_quantity(arena, rail, "ripple-volts", UNIT_VOLT),
-        "-", fact_quantity(arena, rail, "volts", UNIT_VOLT), "-", "not known",
+        or_dash(name != NULL ? name : view_text(arena, rail, "id")),
+        view_quantity(arena, rail, "amps", UNIT_AMP),
+        view_quantity(arena, rail, "ripple-volts", UNIT_VOLT),
+        "-", view_quantity(arena, rail, "volts", UNIT_VOLT), "-", "not known",
     }};
 }
 
@@ -225,20 +225,20 @@ static size_t count_rows(const xmlNode *facts)
 {
     size_t count = 1;
 
-    for (const xmlNode *rail = fact_first(facts, "rail"); rail != NULL; rail = fact_following(rail))
-        count += fact_count(rail, "node") + 1;
+    for (const xmlNode *rail = view_first(facts, "rail"); rail != NULL; rail = view_following(rail))
+        count += view_count(rail, "node") + 1;
     return count;
 }
 
 static size_t add_rail_rows(const struct section_input *input, const struct map *shields,
                             const xmlNode *rail, struct table_row *rows)
 {
-    const xmlNode *first = fact_first(rail, "node");
+    const xmlNode *first = view_first(rail, "node");
     size_t at = 0;
 
     if (first == NULL)
         rows[at++] = bare_rail_row(input, rail);
-    for (const xmlNode *node = first; node != NULL; node = fact_following(node))
+    for (const xmlNode *node = first; node != NULL; node = view_following(node))
         rows[at++] = node_row(input, shields, rail, node, node == first);
     return at;
 }
@@ -249,13 +249,13 @@ void section_rails(const struct section_input *input)
     struct map *shields;
     size_t at = 0;
 
-    if (fact_count(input->facts, "rail") == 0)
+    if (view_count(input->facts, "rail") == 0)
         return;
     shields = map_shields(input);
     rows[at++] = (struct table_row){{"rail", "current", "ripple", "node", "volts", "stores",
                                      "protection"}};
-    for (const xmlNode *rail = fact_first(input->facts, "rail"); rail != NULL;
-         rail = fact_following(rail))
+    for (const xmlNode *rail = view_first(input->facts, "rail"); rail != NULL;
+         rail = view_following(rail))
         at += add_rail_rows(input, shields, rail, rows + at);
     sheet_heading(input->sheet, "RAILS");
     sheet_table(input->sheet, rows, at, 7);

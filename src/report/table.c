@@ -1,4 +1,6 @@
 /* Tables of the text report. */
+#include "config.h"
+
 #include "report/sheet.h"
 
 #include <string.h>

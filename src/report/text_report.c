@@ -3,7 +3,7 @@
 #include "report/report.h"
 
 #include "base/arena.h"
-#include "report/fact.h"
+#include "report/view.h"
 #include "report/section.h"
 #include "report/sheet.h"
 
@@ -15,8 +15,8 @@ static const char *plural(size_t count)
 /* What was read: the netlist and how much of it. */
 static void section_head(const struct section_input *input)
 {
-    size_t parts = fact_count(input->facts, "part"), nets = fact_count(input->facts, "net");
-    size_t fuses = fact_count(input->facts, "fuse"), rails = fact_count(input->facts, "rail");
+    size_t parts = view_count(input->facts, "part"), nets = view_count(input->facts, "net");
+    size_t fuses = view_count(input->facts, "fuse"), rails = view_count(input->facts, "rail");
 
     if (input->facts == NULL) {
         sheet_item(input->sheet, SHEET_STRONG, "netlist", "%s: could not be read",

@@ -1,4 +1,4 @@
-#include "report/fact.h"
+#include "report/view.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -14,26 +14,26 @@ static const xmlNode *find(const xmlNode *node, const xmlChar *element)
     return node;
 }
 
-const xmlNode *fact_first(const xmlNode *parent, const char *element)
+const xmlNode *view_first(const xmlNode *parent, const char *element)
 {
     return parent != NULL ? find(parent->children, (const xmlChar *)element) : NULL;
 }
 
-const xmlNode *fact_following(const xmlNode *node)
+const xmlNode *view_following(const xmlNode *node)
 {
     return find(node->next, node->name);
 }
 
-size_t fact_count(const xmlNode *parent, const char *element)
+size_t view_count(const xmlNode *parent, const char *element)
 {
     size_t count = 0;
 
-    for (const xmlNode *at = fact_first(parent, element); at != NULL; at = fact_following(at))
+    for (const xmlNode *at = view_first(parent, element); at != NULL; at = view_following(at))
         count++;
     return count;
 }
 
-const char *fact_text(struct arena *arena, const xmlNode *node, const char *name)
+const char *view_text(struct arena *arena, const xmlNode *node, const char *name)
 {
     xmlChar *value = node != NULL ? xmlGetNoNsProp((xmlNode *)node, (const xmlChar *)name) : NULL;
     const char *copy =
@@ -43,7 +43,7 @@ const char *fact_text(struct arena *arena, const xmlNode *node, const char *name
     return copy;
 }
 
-bool fact_is(const xmlNode *node, const char *name, const char *value)
+bool view_is(const xmlNode *node, const char *name, const char *value)
 {
     xmlChar *got = node != NULL ? xmlGetNoNsProp((xmlNode *)node, (const xmlChar *)name) : NULL;
     bool same = got != NULL && strcmp((const char *)got, value) == 0;
@@ -52,7 +52,7 @@ bool fact_is(const xmlNode *node, const char *name, const char *value)
     return same;
 }
 
-bool fact_number(const xmlNode *node, const char *name, double *value)
+bool view_number(const xmlNode *node, const char *name, double *value)
 {
     xmlChar *text = node != NULL ? xmlGetNoNsProp((xmlNode *)node, (const xmlChar *)name) : NULL;
     char *end = NULL;
@@ -65,13 +65,13 @@ bool fact_number(const xmlNode *node, const char *name, double *value)
     return read;
 }
 
-const char *fact_quantity(struct arena *arena, const xmlNode *node, const char *name,
+const char *view_quantity(struct arena *arena, const xmlNode *node, const char *name,
                           enum unit unit)
 {
     char buffer[64];
     double value;
 
-    if (!fact_number(node, name, &value))
+    if (!view_number(node, name, &value))
         return "?";
     return arena_copy(arena, quantity_print(buffer, sizeof buffer, value, unit));
 }
