@@ -15,6 +15,7 @@ include %D%/trace/local.mk
 include %D%/whatif/local.mk
 include %D%/rule/local.mk
 include %D%/report/local.mk
+include %D%/ngspice/local.mk
 
 tests_check_prearc_SOURCES = %D%/check_prearc.c %D%/check_prearc.h $(suite_files)
 nodist_tests_check_prearc_SOURCES = tests/suites.h

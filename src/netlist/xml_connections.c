@@ -39,27 +39,10 @@ struct gathering {
     struct map *taken; /* struct xml_pin by part and number */
 };
 
-static bool matches(const struct xml_pattern *pattern, const char *text)
-{
-    size_t length = strlen(text), part = strlen(pattern->text);
-
-    if (length < part)
-        return false;
-    switch (pattern->kind) {
-    case XML_PREFIX:
-        return strncmp(text, pattern->text, part) == 0;
-    case XML_SUFFIX:
-        return strcmp(text + length - part, pattern->text) == 0;
-    case XML_EQUALS:
-        return strcmp(text, pattern->text) == 0;
-    }
-    return false;
-}
-
 static const struct xml_pattern *match_any(const struct xml_patterns *patterns, const char *text)
 {
     for (size_t i = 0; text != NULL && i < patterns->count; i++)
-        if (matches(&patterns->items[i], text))
+        if (xml_pattern_matches(&patterns->items[i], text))
             return &patterns->items[i];
     return NULL;
 }
@@ -189,7 +172,7 @@ static void gather(struct gathering *all, const xmlNode *node)
     struct xml_net *net;
     const char *key, *number;
 
-    if (xml_choices_test(&all->set->exclude, node))
+    if (xml_choices_test(reading, &all->set->exclude, node))
         return;
     key = xml_choices_text(reading, &all->set->component, node, NULL, node);
     number = xml_choices_text(reading, &all->set->pin, node, NULL, node);

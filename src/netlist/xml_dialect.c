@@ -144,6 +144,26 @@ static size_t find_column(struct loader *loader, const xmlNode *node,
     return 0;
 }
 
+/* The pattern that NODE's attributes say; its text is NULL if there is none. */
+static struct xml_pattern read_pattern(struct loader *loader, const xmlNode *node)
+{
+    static const char *const kinds[] = {
+        [XML_PREFIX] = "prefix", [XML_SUFFIX] = "suffix", [XML_EQUALS] = "equals"};
+    struct xml_pattern pattern = {0};
+
+    for (int kind = XML_PREFIX; kind <= XML_EQUALS; kind++) {
+        const char *text = attribute(loader, node, kinds[kind]);
+
+        if (text == NULL)
+            continue;
+        if (*text == '\0' || pattern.text != NULL)
+            complain(loader, node, "one of prefix, suffix, equals, with a text",
+                     "an empty or a second pattern");
+        pattern = (struct xml_pattern){.kind = kind, .text = text};
+    }
+    return pattern;
+}
+
 static void load_choice(struct loader *loader, const xmlNode *node, void *into)
 {
     struct xml_choices *choices = into;
@@ -152,6 +172,7 @@ static void load_choice(struct loader *loader, const xmlNode *node, void *into)
 
     choice.cut = attribute(loader, node, "cut");
     choice.strip = attribute(loader, node, "strip");
+    choice.pattern = read_pattern(loader, node);
     if (table != NULL) {
         choice.table = find_table(loader, node, table);
         choice.column = find_column(loader, node, choice.table, required(loader, node, "column"));
@@ -252,11 +273,12 @@ static void load_table(struct loader *loader, const xmlNode *node, void *into)
 }
 
 static const char choice_attributes[] = "table column cut";
+static const char pattern_attributes[] = "prefix suffix equals";
 
 #define IN_COMPONENTS(member) offsetof(struct xml_components, member)
 static const struct slot component_slots[] = {
-    {"exclude", "", load_choice, IN_COMPONENTS(exclude)},
-    {"not-fitted", "", load_choice, IN_COMPONENTS(not_fitted)},
+    {"exclude", pattern_attributes, load_choice, IN_COMPONENTS(exclude)},
+    {"not-fitted", pattern_attributes, load_choice, IN_COMPONENTS(not_fitted)},
     {"key", "", load_choice, IN_COMPONENTS(key)},
     {"ref", "", load_choice, IN_COMPONENTS(ref)},
     {"value", choice_attributes, load_choice, IN_COMPONENTS(value)},
@@ -293,7 +315,7 @@ static void load_components(struct loader *loader, const xmlNode *node, void *in
 
 #define IN_CONNECTIONS(member) offsetof(struct xml_connections, member)
 static const struct slot connection_slots[] = {
-    {"exclude", "", load_choice, IN_CONNECTIONS(exclude)},
+    {"exclude", pattern_attributes, load_choice, IN_CONNECTIONS(exclude)},
     {"net", "", load_choice, IN_CONNECTIONS(net)},
     {"net-element", "", load_choice, IN_CONNECTIONS(net_element)},
     {"net-hint", "", load_choice, IN_CONNECTIONS(net_hint)},
@@ -325,20 +347,10 @@ static void load_connections(struct loader *loader, const xmlNode *node, void *i
 
 static void load_pattern(struct loader *loader, const xmlNode *node, void *into)
 {
-    static const char *const kinds[] = {
-        [XML_PREFIX] = "prefix", [XML_SUFFIX] = "suffix", [XML_EQUALS] = "equals"};
     struct xml_patterns *patterns = into;
-    struct xml_pattern pattern = {0};
+    struct xml_pattern pattern = read_pattern(loader, node);
 
-    for (int kind = XML_PREFIX; kind <= XML_EQUALS; kind++) {
-        const char *text = attribute(loader, node, kinds[kind]);
-
-        if (text != NULL && pattern.text == NULL) {
-            pattern.kind = kind;
-            pattern.text = text;
-        }
-    }
-    if (pattern.text == NULL || *pattern.text == '\0')
+    if (pattern.text == NULL)
         complain(loader, node, "one of the attributes prefix, suffix, equals",
                  "a pattern without a text");
     patterns->items = arena_grow(loader->arena, patterns->items, &patterns->capacity,
@@ -347,8 +359,8 @@ static void load_pattern(struct loader *loader, const xmlNode *node, void *into)
 }
 
 static const struct slot unconnected_slots[] = {
-    {"net", "prefix suffix equals", load_pattern, offsetof(struct xml_dialect, unconnected_nets)},
-    {"pin-type", "prefix suffix equals", load_pattern,
+    {"net", pattern_attributes, load_pattern, offsetof(struct xml_dialect, unconnected_nets)},
+    {"pin-type", pattern_attributes, load_pattern,
      offsetof(struct xml_dialect, unconnected_types)},
     {NULL, NULL, NULL, 0},
 };
@@ -446,4 +458,21 @@ void xml_dialect_free(struct xml_dialect *dialect)
 {
     if (dialect != NULL)
         xml_paths_free(dialect->paths);
+}
+
+bool xml_pattern_matches(const struct xml_pattern *pattern, const char *text)
+{
+    size_t length = strlen(text), part = strlen(pattern->text);
+
+    if (length < part)
+        return false;
+    switch (pattern->kind) {
+    case XML_PREFIX:
+        return strncmp(text, pattern->text, part) == 0;
+    case XML_SUFFIX:
+        return strcmp(text + length - part, pattern->text) == 0;
+    case XML_EQUALS:
+        return strcmp(text, pattern->text) == 0;
+    }
+    return false;
 }

@@ -13,6 +13,17 @@ struct diags;
 struct xml_path;
 struct xml_paths;
 
+/* What a text is compared with. */
+struct xml_pattern {
+    enum { XML_PREFIX, XML_SUFFIX, XML_EQUALS } kind;
+    const char *text;
+};
+
+struct xml_patterns {
+    struct xml_pattern *items;
+    size_t count, capacity;
+};
+
 /* One way to get a text: an expression, or a column of a table. */
 struct xml_choice {
     struct xml_path *path;
@@ -20,6 +31,7 @@ struct xml_choice {
     size_t column;
     const char *cut;   /* the text ends before this, in any case of letters; or NULL */
     const char *strip; /* this and the pin's number at the end are dropped; or NULL */
+    struct xml_pattern pattern; /* of a condition: what the text must match; text NULL: none */
 };
 
 /* Tried in order, the first that gives a text counts. */
@@ -76,17 +88,6 @@ struct xml_connections {
     struct xml_choices net, net_element, net_hint, component, pin, pin_name, pin_type;
 };
 
-/* A text that says "not connected". */
-struct xml_pattern {
-    enum { XML_PREFIX, XML_SUFFIX, XML_EQUALS } kind;
-    const char *text;
-};
-
-struct xml_patterns {
-    struct xml_pattern *items;
-    size_t count, capacity;
-};
-
 struct xml_word {
     const char *written, *means;
 };
@@ -113,5 +114,7 @@ struct xml_dialect {
 struct xml_dialect *xml_dialect_load(struct arena *arena, struct diags *diags,
                                      const struct source *source);
 void xml_dialect_free(struct xml_dialect *dialect);
+
+bool xml_pattern_matches(const struct xml_pattern *pattern, const char *text);
 
 #endif

@@ -226,10 +226,22 @@ const char *xml_choices_value(struct xml_reading *reading, const struct xml_choi
     return NULL;
 }
 
-bool xml_choices_test(const struct xml_choices *choices, const xmlNode *context)
+static bool is_true(struct xml_reading *reading, const struct xml_choice *choice,
+                    const xmlNode *context)
+{
+    const char *text;
+
+    if (choice->pattern.text == NULL)
+        return xml_path_test(choice->path, context);
+    text = xml_path_text(choice->path, context, reading->scratch);
+    return text != NULL && xml_pattern_matches(&choice->pattern, text);
+}
+
+bool xml_choices_test(struct xml_reading *reading, const struct xml_choices *choices,
+                      const xmlNode *context)
 {
     for (size_t i = 0; i < choices->count; i++)
-        if (xml_path_test(choices->items[i].path, context))
+        if (is_true(reading, &choices->items[i], context))
             return true;
     return false;
 }

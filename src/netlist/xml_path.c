@@ -7,6 +7,7 @@
 
 #include "base/arena.h"
 #include "base/diag.h"
+#include "netlist/xml_step.h"
 
 /* XPath steps that all evaluations may take together: so many, and so many for each byte of the file.
  * A dialect looks at each node a few dozen times. */
@@ -16,6 +17,7 @@ struct xml_path {
     struct xml_paths *paths;
     struct xml_path *next;
     xmlXPathCompExpr *compiled;
+    const struct xml_steps *steps; /* the same, if it is plain enough */
     const char *text;
     struct place place;
     bool failed; /* told already */
@@ -119,6 +121,7 @@ struct xml_path *xml_path_compile(struct xml_paths *paths, const char *text, str
         tell(path, paths->error);
         return NULL;
     }
+    path->steps = xml_steps_parse(paths->arena, text);
     path->next = paths->first;
     paths->first = path;
     return path;
@@ -152,11 +155,39 @@ static xmlXPathObject *evaluate(struct xml_path *path, const xmlNode *node)
     return result;
 }
 
+/* As evaluate, for a path that is plain steps. */
+static void walk(struct xml_path *path, const xmlNode *node,
+                 bool (*visit)(void *context, const xmlNode *node), void *context)
+{
+    if (path->failed)
+        return;
+    xml_steps_walk(path->steps, node, &path->paths->steps_left, visit, context);
+    if (path->paths->steps_left > 0)
+        return;
+    path->paths->steps_left = 1;
+    tell(path, XPATH_OP_LIMIT_EXCEEDED + XML_XPATH_EXPRESSION_OK - XPATH_EXPRESSION_OK);
+}
+
+static bool visit_any(void *context, const xmlNode *node)
+{
+    bool *found = context;
+
+    (void)node;
+    *found = true;
+    return false;
+}
+
 bool xml_path_test(struct xml_path *path, const xmlNode *node)
 {
-    xmlXPathObject *result = evaluate(path, node);
-    bool is_true = result != NULL && xmlXPathCastToBoolean(result);
+    xmlXPathObject *result;
+    bool is_true = false;
 
+    if (path->steps != NULL) {
+        walk(path, node, visit_any, &is_true);
+        return is_true;
+    }
+    result = evaluate(path, node);
+    is_true = result != NULL && xmlXPathCastToBoolean(result);
     xmlXPathFreeObject(result);
     return is_true;
 }
@@ -192,35 +223,78 @@ const char *xml_node_text(const xmlNode *node, struct arena *arena)
     return text;
 }
 
+/* A search for the first node with a text. */
+struct text_search {
+    struct arena *arena;
+    const char *text;
+};
+
+static bool visit_text(void *context, const xmlNode *node)
+{
+    struct text_search *search = context;
+
+    search->text = xml_node_text(node, search->arena);
+    return search->text == NULL;
+}
+
 const char *xml_path_text(struct xml_path *path, const xmlNode *node, struct arena *arena)
 {
-    xmlXPathObject *result = evaluate(path, node);
-    const char *text = NULL;
+    struct text_search search = {.arena = arena};
+    xmlXPathObject *result;
 
+    if (path->steps != NULL) {
+        walk(path, node, visit_text, &search);
+        return search.text;
+    }
+    result = evaluate(path, node);
     if (result != NULL && result->type == XPATH_NODESET) {
-        for (int i = 0; text == NULL && i < xmlXPathNodeSetGetLength(result->nodesetval); i++)
-            text = xml_node_text(result->nodesetval->nodeTab[i], arena);
+        for (int i = 0; i < xmlXPathNodeSetGetLength(result->nodesetval); i++)
+            if (!visit_text(&search, result->nodesetval->nodeTab[i]))
+                break;
     } else if (result != NULL) {
         xmlChar *string = xmlXPathCastToString(result);
 
-        text = trimmed(string, arena);
+        search.text = trimmed(string, arena);
         xmlFree(string);
     }
     xmlXPathFreeObject(result);
-    return text;
+    return search.text;
+}
+
+/* Nodes being collected. */
+struct collection {
+    struct arena *arena;
+    struct xml_nodes nodes;
+    size_t capacity;
+};
+
+static bool visit_node(void *context, const xmlNode *node)
+{
+    struct collection *all = context;
+
+    if (all->nodes.count == all->capacity && all->capacity == 0) {
+        all->nodes.items = arena_array(all->arena, 1, sizeof *all->nodes.items);
+        all->capacity = 1; /* most sets hold one node */
+    }
+    all->nodes.items = arena_grow(all->arena, all->nodes.items, &all->capacity, all->nodes.count,
+                                  sizeof *all->nodes.items);
+    all->nodes.items[all->nodes.count++] = (xmlNode *)node;
+    return true;
 }
 
 struct xml_nodes xml_path_nodes(struct xml_path *path, const xmlNode *node, struct arena *arena)
 {
-    xmlXPathObject *result = evaluate(path, node);
-    struct xml_nodes nodes = {0};
+    struct collection all = {.arena = arena};
+    xmlXPathObject *result;
 
-    if (result != NULL && result->type == XPATH_NODESET && result->nodesetval != NULL &&
-        result->nodesetval->nodeNr > 0) {
-        nodes.count = (size_t)result->nodesetval->nodeNr;
-        nodes.items = arena_array(arena, nodes.count, sizeof *nodes.items);
-        memcpy(nodes.items, result->nodesetval->nodeTab, nodes.count * sizeof *nodes.items);
+    if (path->steps != NULL) {
+        walk(path, node, visit_node, &all);
+        return all.nodes;
     }
+    result = evaluate(path, node);
+    if (result != NULL && result->type == XPATH_NODESET)
+        for (int i = 0; i < xmlXPathNodeSetGetLength(result->nodesetval); i++)
+            visit_node(&all, result->nodesetval->nodeTab[i]);
     xmlXPathFreeObject(result);
-    return nodes;
+    return all.nodes;
 }

@@ -60,8 +60,9 @@ const char *xml_choices_text(struct xml_reading *reading, const struct xml_choic
 const char *xml_choices_value(struct xml_reading *reading, const struct xml_choices *choices,
                               const xmlNode *context, struct xml_component *component,
                               const xmlNode *node);
-/* Whether any of CHOICES is true. */
-bool xml_choices_test(const struct xml_choices *choices, const xmlNode *context);
+/* Whether any of CHOICES is true, or its text matches its pattern. */
+bool xml_choices_test(struct xml_reading *reading, const struct xml_choices *choices,
+                      const xmlNode *context);
 
 /* Whether TEXT is one of the dialect's sentinels for "empty". */
 bool xml_is_empty(const struct xml_dialect *dialect, const char *text);
