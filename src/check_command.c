@@ -46,7 +46,7 @@ static bool run_all(const struct options *options, struct run **runs)
         runs[i] = run_new(options, options->operands[i]);
         run_check(runs[i], options);
         if (runs[i]->refusal != NULL) {
-            output_complain("%s: %s", runs[i]->netlist, runs[i]->refusal);
+            run_complain(runs[i]);
             return false;
         }
     }

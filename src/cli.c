@@ -131,7 +131,7 @@ static const struct option_row option_rows[] = {
      "what is really in a fuse holder", READS, set_fitted},
     {"--fail-on", "LEVEL", "error", "error, warning, unverified or note", "exit 1 from",
      ON_CHECK, set_fail_on},
-    {"--mains", "VOLTS", "as drawn, else 230 V", "50 to 500 V", "RMS volts at the inlet", READS,
+    {"--mains", "VOLTS", "as drawn, else 230 V", "50 to 500 V", "RMS at the inlet", READS,
      set_mains},
     {"--hertz", "HERTZ", "as drawn, else 50 Hz", "15 to 1000 Hz", "mains frequency", READS,
      set_hertz},
