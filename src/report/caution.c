@@ -28,10 +28,15 @@ static bool is_touchable(const xmlNode *net)
     return view_number(net, "volts", &volts);
 }
 
-/* Only a solved circuit without mains whose every net is known to be low is let off. */
+/* Only a circuit that was solved without gaps, that batteries or DC supplies feed, and whose every
+ * net is known to be low is let off. */
 static bool is_harmless(const xmlNode *facts)
 {
-    if (!view_is(facts, "solved", "yes") || has_source(facts, "inlet"))
+    if (!view_is(facts, "solved", "yes") || view_first(facts, "gap") != NULL)
+        return false;
+    if (!has_source(facts, "battery") && !has_source(facts, "supply"))
+        return false;
+    if (has_source(facts, "inlet") || has_source(facts, "winding") || has_source(facts, "feed"))
         return false;
     for (const xmlNode *at = view_first(facts, "net"); at != NULL; at = view_following(at))
         if (!is_touchable(at))

@@ -1,7 +1,11 @@
 /* The end of the report: what was checked, what it rests on, what was left out, the count. */
 #include "report/section.h"
 
+#include <string.h>
+
 #include "base/arena.h"
+#include "base/map.h"
+#include "report/listing.h"
 #include "report/view.h"
 #include "report/report.h"
 #include "report/sheet.h"
@@ -19,11 +23,12 @@ static size_t faults_unsolved(const xmlNode *facts)
 static void add_checked(const struct section_input *input)
 {
     size_t faults = view_count(input->facts, "fault"), unsolved = faults_unsolved(input->facts);
+    size_t checks = input->report->rule_count;
 
     sheet_item(input->sheet, SHEET_PLAIN, "checked",
-               "%zu checks run over %zu rails and %zu fuses; %zu short-circuits worked out, %zu of "
+               "%zu check%s run over %zu rails and %zu fuses; %zu short-circuits worked out, %zu of "
                "them solved.",
-               input->report->rule_count, view_count(input->facts, "rail"),
+               checks, checks == 1 ? "" : "s", view_count(input->facts, "rail"),
                view_count(input->facts, "fuse"), faults, faults - unsolved);
 }
 
@@ -35,38 +40,85 @@ static const char *range(struct arena *arena, const xmlNode *node)
 
     if (value == NULL)
         value = "?";
-    return low != NULL && high != NULL ? arena_print(arena, "%s (%s to %s)", value, low, high)
-                                       : value;
+    if (low == NULL || high == NULL || (strcmp(low, value) == 0 && strcmp(high, value) == 0))
+        return value;
+    return arena_print(arena, "%s (%s to %s)", value, low, high);
 }
 
-static void add_assumed(const struct section_input *input)
+static const char *assumption_words(struct arena *arena, const xmlNode *node)
 {
-    const char *label = "assumed";
+    const char *what = view_text(arena, node, "what"), *reason = view_text(arena, node, "reason");
 
-    for (const xmlNode *at = view_first(input->facts, "assumption"); at != NULL;
+    return arena_print(arena, "%s = %s%s%s", what != NULL ? what : "?", range(arena, node),
+                       reason != NULL ? ": " : "", reason != NULL ? reason : "");
+}
+
+/* What is missing and what would settle it. A sentence that names its part itself loses that name. */
+static const char *gap_words(struct arena *arena, const xmlNode *node)
+{
+    const char *what = view_text(arena, node, "what"), *need = view_text(arena, node, "need");
+    const char *part = view_text(arena, node, "part");
+    size_t length = part != NULL ? strlen(part) : 0;
+
+    if (what == NULL)
+        what = "not checked";
+    if (part != NULL && strncmp(what, part, length) == 0 && strncmp(what + length, ": ", 2) == 0)
+        what += length + 2;
+    return arena_print(arena, "%s%s%s", what, need != NULL ? "; to settle it: " : "",
+                       need != NULL ? need : "");
+}
+
+/* The same words said of several parts. */
+struct remark {
+    const char *words;
+    struct listing parts;
+    struct remark *next;
+};
+
+static const char *part_of(struct arena *arena, const xmlNode *node)
+{
+    const char *part = view_text(arena, node, "part");
+
+    return part != NULL ? part : view_text(arena, node, "net");
+}
+
+/* Every ELEMENT of the facts in WORDS, those that say the same as one, in order of the first. */
+static struct remark *collect(const struct section_input *input, const char *element,
+                              const char *(*words)(struct arena *, const xmlNode *))
+{
+    struct map *seen = map_new();
+    struct remark *first = NULL, **last = &first;
+
+    for (const xmlNode *at = view_first(input->facts, element); at != NULL;
          at = view_following(at)) {
-        const char *part = view_text(input->arena, at, "part");
-        const char *what = view_text(input->arena, at, "what");
-        const char *reason = view_text(input->arena, at, "reason");
+        const char *said = words(input->arena, at), *part = part_of(input->arena, at);
+        struct remark *remark = map_get(seen, said);
 
-        sheet_item(input->sheet, SHEET_PLAIN, label, "%s%s%s = %s%s%s", part != NULL ? part : "",
-                   part != NULL ? " " : "", what != NULL ? what : "?", range(input->arena, at),
-                   reason != NULL ? ": " : "", reason != NULL ? reason : "");
+        if (remark == NULL) {
+            remark = arena_alloc(input->arena, sizeof *remark);
+            remark->words = said;
+            *last = remark;
+            last = &remark->next;
+            map_add(seen, said, remark);
+        }
+        if (part != NULL)
+            listing_add(&remark->parts, part);
+    }
+    map_free(seen);
+    return first;
+}
+
+static const char *show_remarks(const struct section_input *input, enum sheet_style style,
+                                const char *label, const char *join, struct remark *first)
+{
+    for (struct remark *at = first; at != NULL; at = at->next) {
+        const char *parts = listing_end(&at->parts, input->arena);
+
+        sheet_item(input->sheet, style, label, "%s%s%s", parts != NULL ? parts : "",
+                   parts != NULL ? join : "", at->words);
         label = NULL;
     }
-}
-
-static void add_gap(const struct section_input *input, const char *label, const xmlNode *gap)
-{
-    const char *about = view_text(input->arena, gap, "part");
-    const char *what = view_text(input->arena, gap, "what");
-    const char *need = view_text(input->arena, gap, "need");
-
-    if (about == NULL)
-        about = view_text(input->arena, gap, "net");
-    sheet_item(input->sheet, SHEET_STRONG, label, "%s%s%s%s%s", about != NULL ? about : "",
-               about != NULL ? ": " : "", what != NULL ? what : "not checked",
-               need != NULL ? "; to settle it: " : "", need != NULL ? need : "");
+    return label;
 }
 
 static void add_unchecked(const struct section_input *input)
@@ -79,10 +131,7 @@ static void add_unchecked(const struct section_input *input)
                    blame != NULL ? ", it stuck at " : "", blame != NULL ? blame : "");
         label = NULL;
     }
-    for (const xmlNode *at = view_first(input->facts, "gap"); at != NULL; at = view_following(at)) {
-        add_gap(input, label, at);
-        label = NULL;
-    }
+    label = show_remarks(input, SHEET_STRONG, label, ": ", collect(input, "gap", gap_words));
     if (label != NULL)
         sheet_item(input->sheet, SHEET_PLAIN, label, "nothing that was noticed");
 }
@@ -96,7 +145,8 @@ void section_scope(const struct section_input *input)
     }
     sheet_heading(input->sheet, "WHAT THIS RESTS ON");
     add_checked(input);
-    add_assumed(input);
+    show_remarks(input, SHEET_PLAIN, "assumed", " ",
+                 collect(input, "assumption", assumption_words));
     add_unchecked(input);
 }
 
@@ -115,10 +165,9 @@ void section_tally(const struct section_input *input)
 
     sheet_blank(input->sheet);
     sheet_item(input->sheet, SHEET_STRONG, "in all",
-               "%zu error%s, %zu warning%s, %zu unverified, %zu note%s; %zu place%s misread in %s",
+               "%zu error%s, %zu warning%s, %zu unverified, %zu note%s; %zu place%s misread",
                exactly(diags, LEVEL_ERROR), exactly(diags, LEVEL_ERROR) == 1 ? "" : "s",
                exactly(diags, LEVEL_WARNING), exactly(diags, LEVEL_WARNING) == 1 ? "" : "s",
                exactly(diags, LEVEL_UNVERIFIED), exactly(diags, LEVEL_NOTE),
-               exactly(diags, LEVEL_NOTE) == 1 ? "" : "s", misread, misread == 1 ? "" : "s",
-               input->report->netlist);
+               exactly(diags, LEVEL_NOTE) == 1 ? "" : "s", misread, misread == 1 ? "" : "s");
 }

@@ -94,9 +94,25 @@ static struct table_row fuse_row(const struct section_input *input, const xmlNod
     }};
 }
 
+/* Fuses that have no fuse element: nothing of them is known but that they are there. */
+static size_t add_lost_rows(const struct section_input *input, struct table_row *rows)
+{
+    struct map *refs = view_fuse_refs(input->arena, input->facts);
+    size_t at = 0;
+
+    for (const xmlNode *part = view_first(input->facts, "part"); part != NULL;
+         part = view_following(part))
+        if (view_is_lost_fuse(part, refs))
+            rows[at++] = (struct table_row){{view_text(input->arena, part, "ref"),
+                                             "in no current path", "?", "?", "?", "?",
+                                             "not checked"}};
+    map_free(refs);
+    return at;
+}
+
 void section_fuses(const struct section_input *input)
 {
-    size_t count = view_count(input->facts, "fuse"), at = 0;
+    size_t count = view_fuse_count(input->facts), at = 0;
     struct table_row *rows = arena_array(input->arena, count + 1, sizeof *rows);
 
     if (input->facts == NULL)
@@ -111,6 +127,7 @@ void section_fuses(const struct section_input *input)
     for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
          fuse = view_following(fuse))
         rows[at++] = fuse_row(input, fuse);
+    at += add_lost_rows(input, rows + at);
     sheet_table(input->sheet, rows, at, 7);
 }
 

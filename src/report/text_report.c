@@ -16,7 +16,7 @@ static const char *plural(size_t count)
 static void section_head(const struct section_input *input)
 {
     size_t parts = view_count(input->facts, "part"), nets = view_count(input->facts, "net");
-    size_t fuses = view_count(input->facts, "fuse"), rails = view_count(input->facts, "rail");
+    size_t fuses = view_fuse_count(input->facts), rails = view_count(input->facts, "rail");
 
     if (input->facts == NULL) {
         sheet_item(input->sheet, SHEET_STRONG, "netlist", "%s: could not be read",

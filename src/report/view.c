@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "base/map.h"
 
 static const xmlNode *find(const xmlNode *node, const xmlChar *element)
 {
@@ -74,4 +75,40 @@ const char *view_quantity(struct arena *arena, const xmlNode *node, const char *
     if (!view_number(node, name, &value))
         return "?";
     return arena_copy(arena, quantity_print(buffer, sizeof buffer, value, unit));
+}
+
+struct map *view_fuse_refs(struct arena *arena, const xmlNode *facts)
+{
+    struct map *refs = map_new();
+
+    for (const xmlNode *at = view_first(facts, "fuse"); at != NULL; at = view_following(at)) {
+        const char *ref = view_text(arena, at, "ref");
+
+        if (ref != NULL)
+            map_add(refs, ref, arena);
+    }
+    return refs;
+}
+
+bool view_is_lost_fuse(const xmlNode *part, const struct map *fuses)
+{
+    xmlChar *ref = xmlGetNoNsProp((xmlNode *)part, (const xmlChar *)"ref");
+    bool lost = view_is(part, "kind", "fuse") && ref != NULL &&
+                map_get(fuses, (const char *)ref) == NULL;
+
+    xmlFree(ref);
+    return lost;
+}
+
+size_t view_fuse_count(const xmlNode *facts)
+{
+    struct arena *arena = arena_new();
+    struct map *refs = view_fuse_refs(arena, facts);
+    size_t count = view_count(facts, "fuse");
+
+    for (const xmlNode *at = view_first(facts, "part"); at != NULL; at = view_following(at))
+        count += view_is_lost_fuse(at, refs);
+    map_free(refs);
+    arena_free(arena);
+    return count;
 }

@@ -70,15 +70,63 @@ END_TEST
 
 START_TEST(low_volts_need_no_caution)
 {
-    specimen_facts(&specimen, "<facts solved='yes'><net name='a' volts='9'/></facts>");
+    specimen_facts(&specimen, "<facts solved='yes'><source kind='battery'/>"
+                              "<net name='a' volts='9'/></facts>");
     assert_silent(report(), "caution");
 }
 END_TEST
 
 START_TEST(unknown_volts_need_caution)
 {
-    specimen_facts(&specimen, "<facts solved='yes'><net name='a'/></facts>");
+    specimen_facts(&specimen, "<facts solved='yes'><source kind='battery'/>"
+                              "<net name='a'/></facts>");
     assert_says(report(), "caution");
+}
+END_TEST
+
+START_TEST(low_volts_without_a_source_prove_nothing)
+{
+    specimen_facts(&specimen, "<facts solved='yes'><net name='a' volts='0'/></facts>");
+    assert_says(report(), "caution");
+}
+END_TEST
+
+START_TEST(a_gap_needs_caution)
+{
+    specimen_facts(&specimen, "<facts solved='yes'><source kind='battery'/>"
+                              "<gap part='T1' what='no volts'/><net name='a' volts='9'/></facts>");
+    assert_says(report(), "caution");
+}
+END_TEST
+
+START_TEST(a_winding_needs_caution)
+{
+    specimen_facts(&specimen, "<facts solved='yes'><source kind='battery'/>"
+                              "<source kind='winding'/><net name='a' volts='9'/></facts>");
+    assert_says(report(), "caution");
+}
+END_TEST
+
+START_TEST(fuses_in_no_path_are_listed)
+{
+    specimen_facts(&specimen, "<facts><part ref='F1' kind='fuse'/><fuse ref='F2'/></facts>");
+    assert_says(report(), "2 fuses");
+    assert_says(report(), "  F1    in no current path");
+}
+END_TEST
+
+START_TEST(equal_assumptions_are_one)
+{
+    const char *text;
+
+    specimen_facts(&specimen,
+                   "<facts><assumption part='R1' what='watts' value='0.5' low='0.25' high='1'"
+                   " reason='usual'/><assumption part='R2' what='watts' value='0.5' low='0.25'"
+                   " high='1' reason='usual'/><assumption part='R3' what='watts' value='2' low='2'"
+                   " high='2' reason='usual'/></facts>");
+    text = report();
+    assert_says(text, "assumed: R1, R2 watts = 0.5 (0.25 to 1): usual");
+    assert_says(text, "R3 watts = 2: usual");
 }
 END_TEST
 
@@ -102,7 +150,7 @@ START_TEST(worst_finding_first)
     ck_assert(strstr(text, "error: z-bad, F2") < strstr(text, "unverified: b-open, R2"));
     ck_assert(strstr(text, "unverified: b-open, R2") < strstr(text, "note: a-note, R1"));
     assert_says(text, "do: do so");
-    assert_says(text, "1 error, 0 warnings, 1 unverified, 1 note; 0 places misread in amp.cir");
+    assert_says(text, "1 error, 0 warnings, 1 unverified, 1 note; 0 places misread");
 }
 END_TEST
 
@@ -275,6 +323,11 @@ Suite *check_text_suite(void)
     tcase_add_test(tests, caution_comes_first);
     tcase_add_test(tests, low_volts_need_no_caution);
     tcase_add_test(tests, unknown_volts_need_caution);
+    tcase_add_test(tests, low_volts_without_a_source_prove_nothing);
+    tcase_add_test(tests, a_gap_needs_caution);
+    tcase_add_test(tests, a_winding_needs_caution);
+    tcase_add_test(tests, fuses_in_no_path_are_listed);
+    tcase_add_test(tests, equal_assumptions_are_one);
     tcase_add_test(tests, unsolved_needs_caution);
     tcase_add_test(tests, worst_finding_first);
     tcase_add_test(tests, tables_and_scope);
