@@ -26,8 +26,8 @@ static void add_checked(const struct section_input *input)
     size_t checks = input->report->rule_count;
 
     sheet_item(input->sheet, SHEET_PLAIN, "checked",
-               "%zu check%s run over %zu rails and %zu fuses; %zu short-circuits worked out, %zu of "
-               "them solved.",
+               "%zu check%s run over %zu rails and %zu fuses; %zu short-circuits worked out, "
+               "%zu of them solved.",
                checks, checks == 1 ? "" : "s", view_count(input->facts, "rail"),
                view_count(input->facts, "fuse"), faults, faults - unsolved);
 }
@@ -53,7 +53,7 @@ static const char *assumption_words(struct arena *arena, const xmlNode *node)
                        reason != NULL ? ": " : "", reason != NULL ? reason : "");
 }
 
-/* What is missing and what would settle it. A sentence that names its part itself loses that name. */
+/* What is missing and what would settle it, without the part's name that may stand before. */
 static const char *gap_words(struct arena *arena, const xmlNode *node)
 {
     const char *what = view_text(arena, node, "what"), *need = view_text(arena, node, "need");

@@ -16,14 +16,16 @@ complain() {
     failed=1
 }
 
-# expect NAME CODE PATTERN COMMAND...: the exit code, and PATTERN (an extended regular expression) in what is said.
+# expect NAME CODE PATTERN COMMAND...: the exit code, and an extended regular expression in what is
+# said.
 expect() {
     name=$1 code=$2 pattern=$3
     shift 3
     "$@" >"$work/out" 2>"$work/err" </dev/null
     got=$?
     [ "$got" -eq "$code" ] || complain "$name: exit $got, not $code"
-    cat "$work/out" "$work/err" | grep -Eq -- "$pattern" || complain "$name: nothing says '$pattern'"
+    cat "$work/out" "$work/err" | grep -Eq -- "$pattern" ||
+        complain "$name: nothing says '$pattern'"
 }
 
 # The same, and what went wrong is told in one line on standard error and nothing else is said.
