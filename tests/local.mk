@@ -29,3 +29,22 @@ CLEANFILES += tests/suites.h
 tests/suites.h: $(srcdir)/%D%/local.mk $(suite_files)
 	$(AM_V_GEN)mkdir -p tests && for f in $(suite_files); do \
 	  n=$${f##*/}; echo "SUITE($${n%.c}_suite)"; done >$@
+
+# The whole pipeline: programs the scripts use, and the scripts.
+check_PROGRAMS += tests/list tests/cuts
+tests_list_SOURCES = %D%/list.c
+tests_list_LDADD = src/libcommands.a $(prearc_libraries)
+tests_cuts_SOURCES = %D%/cuts.c
+tests_cuts_LDADD = src/libcommands.a $(prearc_libraries)
+
+script_tests = \
+	%D%/conventions.sh \
+	%D%/damage.sh \
+	%D%/fixtures.sh \
+	%D%/goldens.sh \
+	%D%/hostile.sh \
+	%D%/schemas.sh
+TEST_EXTENSIONS = .sh
+SH_LOG_COMPILER = sh
+TESTS += $(script_tests)
+EXTRA_DIST += $(script_tests)
