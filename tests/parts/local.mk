@@ -1,2 +1,4 @@
 suite_files += %D%/check_kinds.c
+suite_files += %D%/check_pins.c
+suite_files += %D%/check_windings.c
 EXTRA_DIST += %D%/made_circuit.h
