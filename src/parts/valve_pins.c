@@ -164,25 +164,31 @@ static void by_base(struct part_info *info, const struct type *type)
     }
 }
 
-/* "F1 F1 F2": the two of one name are the ends, the third is the tap. */
+static bool shares_name(const struct part_info *info, size_t index)
+{
+    const struct part *part = info->part;
+
+    for (size_t i = 0; i < part->pin_count; i++)
+        if (i != index && info->pins[i].role == PIN_HEATER
+            && strcmp(pin_label(&part->pins[i]), pin_label(&part->pins[index])) == 0)
+            return true;
+    return false;
+}
+
+/* "F1 F1 F2": of three heater pins the two of one name are the ends, the third is the tap. */
 static void find_tap(struct part_info *info)
 {
     const struct part *part = info->part;
     size_t heaters = 0, lone = part->pin_count;
 
-    for (size_t i = 0; i < part->pin_count; i++) {
-        size_t same = 0;
-
-        if (info->pins[i].role != PIN_HEATER)
-            continue;
-        heaters++;
-        for (size_t k = 0; k < part->pin_count; k++)
-            same += info->pins[k].role == PIN_HEATER
-                    && strcmp(pin_label(&part->pins[i]), pin_label(&part->pins[k])) == 0;
-        if (same == 1)
-            lone = i;
-    }
-    if (heaters == 3 && lone < part->pin_count)
+    for (size_t i = 0; i < part->pin_count; i++)
+        heaters += info->pins[i].role == PIN_HEATER;
+    if (heaters != 3)
+        return;
+    for (size_t i = 0; i < part->pin_count; i++)
+        if (info->pins[i].role == PIN_HEATER && !shares_name(info, i))
+            lone = lone == part->pin_count ? i : SIZE_MAX;
+    if (lone < part->pin_count)
         info->pins[lone].role = PIN_HEATER_TAP;
 }
 
