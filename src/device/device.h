@@ -11,16 +11,16 @@ struct element;
  * Unknowns: node voltages, then one current for each branch unknown a device asks for. The reference
  * node has row STAMP_GROUND, which is dropped. */
 struct stamp {
-    void *matrix;            /* opaque; use stamp_add */
+    struct stamp_target *matrix; /* NULL: only the right-hand side is wanted; use stamp_add */
     double *rhs;             /* right-hand side by row */
     const double *guess;     /* present guess of all unknowns, by row */
-    const double *before;    /* limited guess of the iteration before, by row (junction limiting) */
+    double *limits;          /* V each limiting element was last linearised at, by element_rows.limit */
     double time;             /* s; sources are evaluated at it */
     double step;             /* s: gamma*h of the implicit stage; 0 at an operating point */
     const double *history;   /* energy states at the stage's start: V across a capacitor, A in an inductor */
     double source_scale;     /* 0..1, source stepping */
     double gmin;             /* S, across junctions */
-    bool first;              /* first iteration: no limiting against BEFORE */
+    bool first;              /* first iteration: no limiting against LIMITS */
     bool limited;            /* set by a device that had to limit its voltage */
 };
 
@@ -31,6 +31,17 @@ struct element_rows {
     const int *nodes;   /* row of each terminal, STAMP_GROUND for the reference */
     int current;        /* row of its first branch unknown, -1 if it has none */
     int state;          /* its first entry in history, -1 if it has none */
+    int limit;          /* its entry in limits */
+};
+
+/* Where stamp_add puts the entries: through ADD if that is given, else, in the order in which they come, into
+ * VALUES at SLOTS (recorded before; entries in the reference's row or column do not count). */
+struct stamp_target {
+    void (*add)(void *context, int row, int column, double value);
+    void *context;
+    double *values;
+    const int *slots;
+    size_t next; /* in slots */
 };
 
 void stamp_add(struct stamp *stamp, int row, int column, double value);

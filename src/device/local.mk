@@ -1,3 +1,24 @@
 src_libprearc_a_SOURCES += \
+	%D%/build.c %D%/build.h \
+	%D%/build_coupled.c \
+	%D%/build_diode.c \
+	%D%/build_passive.c \
+	%D%/build_semiconductor.c \
+	%D%/build_source.c \
+	%D%/build_valve.c \
+	%D%/build_winding.c \
+	%D%/capacitor.c \
+	%D%/coupled.c \
 	%D%/device.h \
-	%D%/network.c %D%/network.h
+	%D%/diode.c \
+	%D%/inductor.c \
+	%D%/junction.c %D%/junction.h \
+	%D%/load.c \
+	%D%/network.c %D%/network.h \
+	%D%/open.c \
+	%D%/resistor.c \
+	%D%/stamp.c \
+	%D%/transformer.c \
+	%D%/valve_diode.c \
+	%D%/voltage_source.c \
+	%D%/zener.c

@@ -1,1 +1,11 @@
-src_libprearc_a_SOURCES += %D%/solve.h
+src_libprearc_a_SOURCES += \
+	%D%/anderson.c %D%/anderson.h \
+	%D%/dense.c %D%/dense.h \
+	%D%/floating.c %D%/floating.h \
+	%D%/matrix.c %D%/matrix.h \
+	%D%/operating_point.c %D%/operating_point.h \
+	%D%/period.c %D%/period.h \
+	%D%/solution.c %D%/solution.h \
+	%D%/solve.h \
+	%D%/steady.c \
+	%D%/system.c %D%/system.h

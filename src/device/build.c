@@ -1,0 +1,247 @@
+/* network_build: nodes, the reference, and the table of what each kind of part becomes. */
+#include "device/build.h"
+
+#include <stdarg.h>
+#include <string.h>
+#include <strings.h>
+
+#include "base/arena.h"
+#include "circuit/circuit.h"
+#include "device/device.h"
+
+typedef void build_part(struct builder *builder, const struct part_info *info);
+
+/* Kinds that conduct nothing (test points, holes) have no function. */
+static build_part *const kind_builders[PART_KIND_COUNT] = {
+    [PART_UNKNOWN] = build_unknown,
+    [PART_FUSE] = build_fuse,
+    [PART_INLET] = build_inlet,
+    [PART_SWITCH] = build_switch,
+    [PART_STANDBY_SWITCH] = build_switch,
+    [PART_TRANSFORMER] = build_transformer,
+    [PART_OUTPUT_TRANSFORMER] = build_output_transformer,
+    [PART_COUPLED_INDUCTOR] = build_coupled,
+    [PART_CHOKE] = build_choke,
+    [PART_INDUCTOR] = build_inductor,
+    [PART_RESISTOR] = build_resistor,
+    [PART_POTENTIOMETER] = build_potentiometer,
+    [PART_THERMISTOR] = build_thermistor,
+    [PART_CAPACITOR] = build_capacitor,
+    [PART_DIODE] = build_diode,
+    [PART_ZENER] = build_zener,
+    [PART_LED] = build_led,
+    [PART_BRIDGE] = build_bridge,
+    [PART_RECTIFIER_VALVE] = build_rectifier_valve,
+    [PART_TRIODE] = build_valve,
+    [PART_PENTODE] = build_valve,
+    [PART_TRANSISTOR] = build_transistor,
+    [PART_FET] = build_fet,
+    [PART_REGULATOR] = build_regulator,
+    [PART_OPAMP] = build_opamp,
+    [PART_RELAY] = build_relay,
+    [PART_LAMP] = build_lamp,
+    [PART_JACK] = build_jack,
+    [PART_SPEAKER] = build_speaker,
+    [PART_FEED] = build_feed,
+    [PART_CONNECTOR] = build_connector,
+    [PART_VOLTAGE_SOURCE] = build_voltage_source,
+    [PART_CURRENT_SOURCE] = build_current_source,
+    [PART_BATTERY] = build_battery,
+};
+
+size_t build_node(const struct pin *pin)
+{
+    return pin != NULL && pin->net != NULL ? pin->net->index : NO_NODE;
+}
+
+size_t build_role_node(const struct part_info *info, enum pin_role role, size_t unit)
+{
+    return build_node(part_role_pin(info, role, unit));
+}
+
+size_t build_nth_node(const struct part_info *info, enum pin_role role, size_t n)
+{
+    for (size_t i = 0; i < info->part->pin_count; i++)
+        if (info->pins[i].role == role && n-- == 0)
+            return build_node(&info->part->pins[i]);
+    return NO_NODE;
+}
+
+bool build_ends(const struct part_info *info, size_t ends[2])
+{
+    static const enum pin_role pairs[][2] = {
+        {PIN_PLUS, PIN_MINUS}, {PIN_ANODE, PIN_CATHODE}, {PIN_AC, PIN_AC}};
+
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++) {
+        ends[0] = build_nth_node(info, pairs[i][0], 0);
+        ends[1] = build_nth_node(info, pairs[i][1], pairs[i][0] == pairs[i][1] ? 1 : 0);
+        if (ends[0] != NO_NODE && ends[1] != NO_NODE)
+            return true;
+    }
+    ends[0] = build_nth_node(info, PIN_END, 0);
+    ends[1] = build_nth_node(info, PIN_END, 1);
+    return ends[0] != NO_NODE && ends[1] != NO_NODE;
+}
+
+struct element *build_two(struct builder *builder, const struct device *device,
+                          const struct part_info *info, const size_t ends[2],
+                          enum branch_kind kind, bool one_way)
+{
+    struct element *element =
+        network_add_element(builder->network, device, info->part, ends, 2);
+
+    network_add_branch(builder->network, element, ends[0], ends[1], kind, one_way);
+    return element;
+}
+
+void build_resistance(struct builder *builder, const struct part_info *info, size_t a, size_t b,
+                      double ohms, enum branch_kind kind)
+{
+    size_t ends[2] = {a, b};
+
+    if (a != NO_NODE && b != NO_NODE)
+        build_two(builder, &device_resistor, info, ends, kind, false)->figures[0] = ohms;
+}
+
+void build_load(struct builder *builder, const struct part_info *info, size_t plus, size_t minus,
+                double amps, double knee)
+{
+    size_t ends[2] = {plus, minus};
+    struct element *element;
+
+    if (plus == NO_NODE || minus == NO_NODE)
+        return;
+    element = build_two(builder, amps > 0 ? &device_load : &device_open, info, ends, BRANCH_LOAD,
+                        true);
+    element->figures[0] = amps;
+    element->figures[1] = knee;
+}
+
+void build_gap(struct builder *builder, const struct part_info *info, const char *format, ...)
+{
+    struct network *network = builder->network;
+    size_t capacity = network->gap_capacity;
+    va_list args;
+    const char *words;
+
+    va_start(args, format);
+    words = arena_vprint(network->arena, format, args);
+    va_end(args);
+    network->gap_parts = arena_grow(network->arena, network->gap_parts, &capacity,
+                                    network->gap_count, sizeof *network->gap_parts);
+    network->gaps = arena_grow(network->arena, network->gaps, &network->gap_capacity,
+                               network->gap_count, sizeof *network->gaps);
+    network->gap_parts[network->gap_count] = info->part->ref;
+    network->gaps[network->gap_count++] =
+        arena_print(network->arena, "%s: %s", info->part->ref, words);
+}
+
+double build_assume(struct builder *builder, const struct part_info *info, const char *what,
+                    double value, double low, double high, const char *reason)
+{
+    network_assume(builder->network,
+                   &(struct assumption){.part = info->part->ref, .what = what, .value = value,
+                                        .low = low, .high = high, .reason = reason});
+    return value;
+}
+
+bool build_has(const struct part_info *info, enum figure_id id)
+{
+    return part_figure(info, id) != NULL;
+}
+
+double build_figure(struct builder *builder, const struct part_info *info, enum figure_id id,
+                    double value, double low, double high, const char *reason)
+{
+    const struct figure *figure = part_figure(info, id);
+
+    if (figure != NULL)
+        return figure->value;
+    return build_assume(builder, info, figure_rows[id].name, value, low, high, reason);
+}
+
+/* How much a net's name sounds like the reference; 0: not at all. */
+static unsigned ground_likeness(const char *leaf)
+{
+    static const char *const names[] = {"0", "GND", "0V", "AGND", "GNDA", "CHASSIS", "GNDREF",
+                                        "COM", "COMMON", "PGND", "GNDPWR", "EARTH", "PE"};
+    enum { COUNT = sizeof names / sizeof *names };
+
+    for (unsigned i = 0; i < COUNT; i++)
+        if (strcasecmp(leaf, names[i]) == 0)
+            return COUNT - i;
+    return 0;
+}
+
+/* The net that volts are counted from: one named so, of several alike the one with most pins; else the one with most pins. */
+static const struct net *choose_ground(const struct circuit *circuit, bool *named)
+{
+    const struct net *best = NULL;
+    unsigned likeness = 0;
+
+    for (size_t i = 0; i < circuit->net_count; i++) {
+        const struct net *net = circuit->nets[i];
+        unsigned likely = ground_likeness(net->leaf);
+
+        if (best == NULL || likely > likeness ||
+            (likely == likeness && net->pin_count > best->pin_count)) {
+            best = net;
+            likeness = likely;
+        }
+    }
+    *named = likeness > 0;
+    return best;
+}
+
+static void add_nodes(struct network *network, const struct circuit *circuit)
+{
+    const struct net *ground;
+    bool named;
+
+    for (size_t i = 0; i < circuit->net_count; i++)
+        network_add_node(network, circuit->nets[i]->name, circuit->nets[i]);
+    ground = choose_ground(circuit, &named);
+    network->ground = ground != NULL ? ground->index : network_add_node(network, "0", NULL);
+    if (ground != NULL && !named)
+        network_assume(network,
+                       &(struct assumption){
+                           .what = "ground-net",
+                           .reason = arena_print(network->arena,
+                                                 "no net is named as ground; volts are counted "
+                                                 "from %s, which has most pins",
+                                                 ground->name)});
+}
+
+/* The lowest frequency of the AC sources. */
+static double lowest_hertz(const struct network *network)
+{
+    double lowest = 0;
+
+    for (size_t i = 0; i < network->element_count; i++) {
+        const struct element *element = network->elements[i];
+
+        if (element->device == &device_source && element->figures[1] != 0 &&
+            element->figures[2] > 0 && (lowest == 0 || element->figures[2] < lowest))
+            lowest = element->figures[2];
+    }
+    return lowest;
+}
+
+struct network *network_build(struct arena *arena, const struct parts *parts)
+{
+    struct network *network = arena_alloc(arena, sizeof *network);
+    struct builder builder = {.network = network, .circuit = parts->circuit, .parts = parts};
+
+    network->arena = arena;
+    network->parts = parts;
+    builder.coupled = arena_array(arena, parts->count, sizeof *builder.coupled);
+    add_nodes(network, parts->circuit);
+    for (size_t i = 0; i < parts->count; i++) {
+        const struct part_info *info = &parts->items[i];
+
+        if (!info->part->not_fitted && kind_builders[info->kind] != NULL)
+            kind_builders[info->kind](&builder, info);
+    }
+    network->hertz = lowest_hertz(network);
+    return network;
+}

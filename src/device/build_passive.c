@@ -1,0 +1,205 @@
+/* Resistors, capacitors, contacts and what behaves like them. */
+#include "device/build.h"
+
+#include "circuit/circuit.h"
+#include "device/device.h"
+
+/* A closed contact, ohm: common practice, no source. */
+#define CONTACT_OHMS 1e-3
+
+void build_resistor(struct builder *builder, const struct part_info *info)
+{
+    size_t ends[2];
+
+    if (!build_ends(info, ends))
+        return;
+    if (build_has(info, FIGURE_OHMS))
+        build_resistance(builder, info, ends[0], ends[1], part_figure_value(info, FIGURE_OHMS, 0),
+                         BRANCH_RESISTANCE);
+    else
+        build_gap(builder, info, "its resistance is not known; give it a value");
+}
+
+/* An inrush limiter is warm in use. */
+void build_thermistor(struct builder *builder, const struct part_info *info)
+{
+    size_t ends[2];
+    double cold;
+
+    if (!build_ends(info, ends))
+        return;
+    cold = part_figure_value(info, FIGURE_OHMS, 0);
+    if (cold <= 0) {
+        build_gap(builder, info, "its resistance is not known; give it a value");
+        return;
+    }
+    build_resistance(builder, info, ends[0], ends[1],
+                     build_assume(builder, info, "hot-ohms", cold * 0.1, cold * 0.02, cold,
+                                  "an inrush limiter in use has a few to some tens of per cent of "
+                                  "its cold resistance (from memory)"),
+                     BRANCH_RESISTANCE);
+}
+
+void build_potentiometer(struct builder *builder, const struct part_info *info)
+{
+    size_t a = build_nth_node(info, PIN_END, 0), b = build_nth_node(info, PIN_END, 1);
+    size_t wiper = build_role_node(info, PIN_WIPER, 0);
+    double ohms = part_figure_value(info, FIGURE_OHMS, 0);
+
+    if ((a != NO_NODE) + (b != NO_NODE) + (wiper != NO_NODE) < 2)
+        return;
+    if (ohms <= 0) {
+        build_gap(builder, info, "its resistance is not known; give it a value");
+        return;
+    }
+    if (wiper == NO_NODE) {
+        build_resistance(builder, info, a, b, ohms, BRANCH_RESISTANCE);
+        return;
+    }
+    build_assume(builder, info, "wiper-position", 0.5, 0, 1, "taken at the middle of the track");
+    build_resistance(builder, info, a, wiper, ohms / 2, BRANCH_RESISTANCE);
+    build_resistance(builder, info, wiper, b, ohms / 2, BRANCH_RESISTANCE);
+}
+
+void build_capacitor(struct builder *builder, const struct part_info *info)
+{
+    size_t ends[2];
+    double farads = part_figure_value(info, FIGURE_FARADS, 0);
+
+    if (!build_ends(info, ends))
+        return;
+    if (farads > 0)
+        build_two(builder, &device_capacitor, info, ends, BRANCH_CAPACITANCE, false)->figures[0] =
+            farads;
+    else
+        build_gap(builder, info, "its capacitance is not known; give it a value");
+}
+
+void build_fuse(struct builder *builder, const struct part_info *info)
+{
+    size_t ends[2];
+
+    if (build_ends(info, ends))
+        build_resistance(builder, info, ends[0], ends[1],
+                         build_figure(builder, info, FIGURE_OHMS, 0.1, 0.02, 2,
+                                      "cold resistance of a fuse-link of unknown rating (from memory)"),
+                         BRANCH_FUSE);
+    else
+        build_gap(builder, info, "one end of the fuse is not connected");
+}
+
+/* Node of throw N (0-based) of a pole. */
+static size_t throw_node(const struct part_info *info, size_t unit, size_t n)
+{
+    for (size_t i = 0; i < info->part->pin_count; i++)
+        if (info->pins[i].role == PIN_THROW && info->pins[i].unit == unit && n-- == 0)
+            return build_node(&info->part->pins[i]);
+    return NO_NODE;
+}
+
+/* Closed: each pole on its first throw, as drawn; not closed: on its second, if it has one. */
+void build_switch(struct builder *builder, const struct part_info *info)
+{
+    size_t ends[2], poles = part_unit_count(info);
+
+    if (build_nth_node(info, PIN_POLE, 0) == NO_NODE && build_ends(info, ends)) {
+        if (info->closed)
+            build_resistance(builder, info, ends[0], ends[1], CONTACT_OHMS, BRANCH_CONTACT);
+        return;
+    }
+    for (size_t unit = 0; unit < poles; unit++)
+        build_resistance(builder, info, build_role_node(info, PIN_POLE, unit),
+                         throw_node(info, unit, info->closed ? 0 : 1), CONTACT_OHMS,
+                         BRANCH_CONTACT);
+}
+
+void build_relay(struct builder *builder, const struct part_info *info)
+{
+    size_t a = build_nth_node(info, PIN_COIL, 0), b = build_nth_node(info, PIN_COIL, 1);
+    double ohms = part_figure_value(info, FIGURE_COIL_OHMS, 0);
+
+    if (ohms > 0)
+        build_resistance(builder, info, a, b, ohms, BRANCH_RESISTANCE);
+    else if (a != NO_NODE && b != NO_NODE)
+        build_gap(builder, info, "the resistance of its coil is not known; add a field coilohms");
+    if (build_nth_node(info, PIN_CONTACT, 0) != NO_NODE)
+        build_gap(builder, info, "its contacts are taken as open; which of them close is not known");
+}
+
+/* From its resistance, else from rated volts and amps or watts. */
+void build_lamp(struct builder *builder, const struct part_info *info)
+{
+    double volts = part_figure_value(info, FIGURE_RATED_VOLTS, 0);
+    double amps = part_figure_value(info, FIGURE_RATED_AMPS, 0);
+    double watts = part_figure_value(info, FIGURE_RATED_WATTS, 0);
+    double ohms = part_figure_value(info, FIGURE_OHMS, 0);
+    size_t ends[2];
+
+    if (!build_ends(info, ends))
+        return;
+    if (ohms <= 0 && volts > 0 && amps > 0)
+        ohms = volts / amps;
+    if (ohms <= 0 && volts > 0 && watts > 0)
+        ohms = volts * volts / watts;
+    if (ohms > 0)
+        build_resistance(builder, info, ends[0], ends[1], ohms, BRANCH_RESISTANCE);
+    else
+        build_gap(builder, info, "the current of the lamp is not known; add fields voltage and current");
+}
+
+void build_speaker(struct builder *builder, const struct part_info *info)
+{
+    size_t ends[2];
+
+    if (build_ends(info, ends))
+        build_resistance(builder, info, ends[0], ends[1],
+                         build_figure(builder, info, FIGURE_OHMS, 8, 4, 16,
+                                      "loudspeakers are mostly 4 to 16 ohm (common practice, no source)"),
+                         BRANCH_RESISTANCE);
+}
+
+/* No plug in it: its switched contacts rest. */
+void build_jack(struct builder *builder, const struct part_info *info)
+{
+    static const enum pin_role pairs[][2] = {{PIN_TIP, PIN_TIP_NORMAL},
+                                             {PIN_RING, PIN_RING_NORMAL},
+                                             {PIN_SLEEVE, PIN_SLEEVE_NORMAL}};
+
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)
+        build_resistance(builder, info, build_nth_node(info, pairs[i][0], 0),
+                         build_nth_node(info, pairs[i][1], 0), CONTACT_OHMS, BRANCH_CONTACT);
+    build_connector(builder, info);
+}
+
+/* A part that says what is drawn from it stands for that load. */
+void build_connector(struct builder *builder, const struct part_info *info)
+{
+    double amps = part_figure_value(info, FIGURE_LOAD_AMPS, 0);
+    size_t ends[2] = {NO_NODE, NO_NODE};
+
+    if (amps <= 0)
+        return;
+    if (!build_ends(info, ends) && info->part->pin_count >= 2) {
+        ends[0] = build_node(&info->part->pins[0]);
+        ends[1] = build_node(&info->part->pins[1]);
+    }
+    if (ends[0] != NO_NODE && ends[1] == NO_NODE)
+        ends[1] = builder->network->ground;
+    if (ends[0] == builder->network->ground) {
+        ends[0] = ends[1];
+        ends[1] = builder->network->ground;
+    }
+    build_load(builder, info, ends[0], ends[1], amps, SEMICONDUCTOR_KNEE_VOLTS);
+}
+
+void build_unknown(struct builder *builder, const struct part_info *info)
+{
+    size_t connected = 0;
+
+    for (size_t i = 0; i < info->part->pin_count; i++)
+        connected += info->part->pins[i].net != NULL;
+    if (build_has(info, FIGURE_LOAD_AMPS))
+        build_connector(builder, info);
+    else if (connected >= 2)
+        build_gap(builder, info, "what it is is not known, so it was left out; add a field kind");
+}

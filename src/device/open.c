@@ -1,0 +1,36 @@
+/* An opened element: conducts nothing. Any number of nodes; no figures. */
+#include "device/device.h"
+
+#include "device/network.h"
+
+static size_t none(const struct element *element)
+{
+    (void)element;
+    return 0;
+}
+
+static void stamp_it(const struct element *element, const struct element_rows *rows,
+                     struct stamp *stamp)
+{
+    (void)element;
+    (void)rows;
+    (void)stamp;
+}
+
+static void find_amps(const struct element *element, const struct element_rows *rows,
+                      const struct stamp *stamp, double *amps)
+{
+    (void)rows;
+    (void)stamp;
+    for (size_t i = 0; i < element->branch_count; i++)
+        amps[i] = 0;
+}
+
+const struct device device_open = {
+    .name = "open",
+    .unknowns = none,
+    .states = none,
+    .stamp = stamp_it,
+    .amps = find_amps,
+    .linear = true,
+};

@@ -1,0 +1,51 @@
+/* Zener diode. Nodes: anode, cathode. figures[0]: zener voltage, V; [1]: slope resistance in breakdown, ohm;
+ * [2]: saturation current IS, A; [3]: emission coefficient N; [4]: series resistance forward, ohm. Its one branch
+ * runs from the cathode, because that is where its current enters in use. */
+#include "device/device.h"
+
+#include "device/junction.h"
+#include "device/network.h"
+
+/* kT/q at 300.15 K, V; the knee of the breakdown is as wide as this many volts. */
+#define THERMAL_VOLTS 0.025864926
+#define KNEE_VOLTS 0.05
+
+static size_t none(const struct element *element)
+{
+    (void)element;
+    return 0;
+}
+
+static struct tangent curve(const struct element *element, double volts)
+{
+    const double *figures = element->figures;
+    struct tangent forward = junction_tangent(figures[2], figures[3] * THERMAL_VOLTS,
+                                              figures[4], volts);
+    struct tangent reverse = ramp_tangent(1 / figures[1], KNEE_VOLTS, -volts - figures[0]);
+
+    return (struct tangent){forward.amps - reverse.amps, forward.siemens + reverse.siemens};
+}
+
+static void stamp_it(const struct element *element, const struct element_rows *rows,
+                     struct stamp *stamp)
+{
+    double volts = two_terminal_volts(rows, stamp);
+
+    two_terminal_stamp(rows, stamp, curve(element, volts), volts);
+}
+
+static void find_amps(const struct element *element, const struct element_rows *rows,
+                      const struct stamp *stamp, double *amps)
+{
+    double volts = two_terminal_volts(rows, stamp);
+
+    amps[0] = -(curve(element, volts).amps + stamp->gmin * volts);
+}
+
+const struct device device_zener = {
+    .name = "zener diode",
+    .unknowns = none,
+    .states = none,
+    .stamp = stamp_it,
+    .amps = find_amps,
+};

@@ -1,0 +1,33 @@
+/* Integration over one period of the sources. */
+#ifndef PREARC_SOLVE_PERIOD_H
+#define PREARC_SOLVE_PERIOD_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct arena;
+struct solution;
+struct system;
+
+struct period {
+    struct system *system;
+    double seconds;
+    size_t steps;
+    double *start, *end;       /* energy states, state_count of each */
+    double *largest;           /* magnitude each state reached in the period */
+    double *sensitivity;       /* d end/d start, column by column, state_count squared; NULL: not wanted */
+    struct solution *gather;   /* gets the waveforms; NULL: not wanted */
+    /* workspace */
+    double *now, *middle, *history, *amps;
+    double *columns, *before, *between;
+};
+
+/* Workspace in ARENA, with room for a sensitivity if SENSITIVE. */
+struct period period_new(struct arena *arena, struct system *system, double seconds,
+                         bool sensitive);
+/* Steps a period from now on. */
+void period_set_steps(struct period *period, struct arena *arena, size_t steps);
+/* Integrates from START to END. False: a step did not converge even when divided. */
+bool period_run(struct period *period, bool sensitive);
+
+#endif

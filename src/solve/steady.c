@@ -1,0 +1,379 @@
+/* The periodic steady state: the energy states that a period gives back unchanged. Newton's method on the map of
+ * one period (shooting), on a coarse grid first; then finer grids until the RMS values no longer depend on it. */
+#include "solve/solve.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/arena.h"
+#include "circuit/circuit.h"
+#include "device/device.h"
+#include "device/network.h"
+#include "solve/anderson.h"
+#include "solve/dense.h"
+#include "solve/operating_point.h"
+#include "solve/period.h"
+#include "solve/solution.h"
+#include "solve/system.h"
+
+/* Steps a period of the coarsest grid; each next one has twice as many. */
+enum { COARSE_STEPS = 100, LEVELS = 6, MOST_RATIO = 20 };
+/* Above this many states their derivatives cost more than plain periods. */
+enum { MOST_SHOT_STATES = 150 };
+enum { FIRST_PERIODS = 2, MOST_SHOTS = 25, MOST_MIXES = 300 };
+
+/* Two grids agree when no RMS value differs by more than this share, or V or A. */
+#define GRID_SHARE 0.005
+#define GRID_VOLTS 1e-3
+#define GRID_AMPS 5e-6
+/* The finest grid must agree with the one before to this share at least. */
+#define LAST_SHARE 0.02
+/* A move by more than this share of a scale may end among other diodes conducting; one by less may reuse the
+ * derivatives. */
+#define FAR_SHARE 0.5
+#define NEAR_SHARE 0.1
+/* Of the coarsest grid, whose own error is larger. */
+#define COARSE_TOLERANCE 1e-2
+/* A state that moves by less than this share a period stands still for all that matters here. */
+#define STILL_SHARE 1e-8
+/* Floor of the scale of a state: V, A, or amp-turns. */
+#define LEAST_SCALE 1e-2
+/* Pivot that stands for a state that keeps what it has. */
+#define LEAST_PIVOT 1e-9
+
+struct search {
+    struct arena *work;
+    const struct network *network;
+    struct system *system;
+    struct period period;
+    double relative;
+    bool shooting;         /* derivatives are affordable */
+    bool have_factors;     /* of I - sensitivity, perhaps of a coarser grid */
+    double *factors;
+    size_t *pivots;
+    double *move, *scale;  /* state_count */
+    size_t periods;
+    size_t worst;          /* state that moved most */
+    bool stuck;            /* the last period could not be integrated */
+};
+
+/* The lowest frequency must divide all others. False, with the blame, if one does not fit. */
+static bool check_frequencies(const struct network *network, size_t *ratio,
+                              struct solution *solution)
+{
+    *ratio = 1;
+    for (size_t i = 0; i < network->element_count; i++) {
+        const struct element *element = network->elements[i];
+        double multiple = element->figures[2] / network->hertz;
+
+        if (element->device != &device_source || element->figures[1] == 0)
+            continue;
+        if (!(fabs(multiple - round(multiple)) < 1e-6) || multiple < 0.5 ||
+            multiple > MOST_RATIO) {
+            solution->status = SOLVE_NOT_CONVERGED;
+            solution->blame = element->part->ref;
+            return false;
+        }
+        if ((size_t)round(multiple) > *ratio)
+            *ratio = (size_t)round(multiple);
+    }
+    return true;
+}
+
+static struct search search_new(struct arena *work, const struct network *network,
+                                struct system *system, double relative)
+{
+    size_t states = system->state_count;
+    struct search search = {.work = work, .network = network, .system = system};
+
+    search.relative = relative > 0 ? relative : 1e-4;
+    search.shooting = states <= MOST_SHOT_STATES;
+    search.period = period_new(work, system, 1 / network->hertz, search.shooting);
+    search.move = arena_array(work, states, sizeof(double));
+    search.scale = arena_array(work, states, sizeof(double));
+    if (search.shooting) {
+        search.factors = arena_array(work, states * states, sizeof(double));
+        search.pivots = arena_array(work, states, sizeof *search.pivots);
+    }
+    return search;
+}
+
+static bool run(struct search *search, bool sensitive)
+{
+    search->periods++;
+    search->stuck = !period_run(&search->period, sensitive);
+    if (search->stuck)
+        return false;
+    for (size_t i = 0; i < search->system->state_count; i++)
+        search->scale[i] = search->period.largest[i] + LEAST_SCALE;
+    return true;
+}
+
+/* Largest share of its scale by which a state moved over the period. */
+static double residual_share(const struct search *search)
+{
+    const struct period *period = &search->period;
+    double most = 0;
+
+    for (size_t i = 0; i < search->system->state_count; i++)
+        most = fmax(most, fabs(period->end[i] - period->start[i]) / search->scale[i]);
+    return most;
+}
+
+static void factor_map(struct search *search)
+{
+    size_t states = search->system->state_count;
+
+    for (size_t i = 0; i < states * states; i++)
+        search->factors[i] = -search->period.sensitivity[i];
+    for (size_t i = 0; i < states; i++)
+        search->factors[i * states + i] += 1;
+    dense_factor(search->factors, states, search->pivots, LEAST_PIVOT);
+    search->have_factors = true;
+}
+
+/* Newton's move of the start, (I - M)^-1 (end - start), into move; returns its largest share of a scale. States that
+ * stand still do not count: what they would do in 10^8 periods is nobody's concern. */
+static double find_move(struct search *search)
+{
+    const struct period *period = &search->period;
+    size_t states = search->system->state_count;
+    double most = 0;
+
+    for (size_t i = 0; i < states; i++)
+        search->move[i] = period->end[i] - period->start[i];
+    dense_solve(search->factors, states, search->pivots, search->move);
+    for (size_t i = 0; i < states; i++) {
+        double residual = fabs(period->end[i] - period->start[i]);
+        double share = fabs(search->move[i]) / search->scale[i];
+
+        if (residual > STILL_SHARE * search->scale[i] && !(share <= most)) {
+            most = share;
+            search->worst = i;
+        }
+    }
+    return most;
+}
+
+/* The largest volts on a capacitor in the last period. */
+static double largest_volts(const struct search *search)
+{
+    double most = LEAST_SCALE;
+
+    for (size_t i = 0; i < search->system->state_count; i++)
+        if (search->system->is_volts[i])
+            most = fmax(most, search->scale[i]);
+    return most;
+}
+
+/* Moves the start. What a period says of a far move is not to be trusted: no capacitor moves by more than the
+ * largest volts there are, and none changes sign before it was seen empty. */
+static void move_start(struct search *search)
+{
+    double *start = search->period.start, most = largest_volts(search);
+
+    for (size_t i = 0; i < search->system->state_count; i++) {
+        double move = search->move[i];
+
+        if (search->system->is_volts[i]) {
+            move = fmax(-most, fmin(most, move));
+            if (start[i] * (start[i] + move) < 0 && fabs(move) > search->scale[i] / 2)
+                move = -start[i];
+        }
+        start[i] += move;
+    }
+}
+
+static void run_plainly(struct search *search, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (run(search, false))
+            memcpy(search->period.start, search->period.end,
+                   search->system->state_count * sizeof(double));
+}
+
+/* Shooting at the present grid until the move is below TOLERANCE. On success the last period run started within
+ * that of the steady state. */
+static bool shoot(struct search *search, double tolerance)
+{
+    struct period *period = &search->period;
+    double before = INFINITY;
+    bool fresh = !search->have_factors;
+
+    for (int i = 0; i < MOST_SHOTS; i++) {
+        double share;
+
+        if (!run(search, fresh))
+            return false;
+        if (fresh)
+            factor_map(search);
+        share = find_move(search);
+        if (share <= tolerance)
+            return true;
+        if (isnan(share))
+            return false;
+        move_start(search);
+        if (share > FAR_SHARE)
+            run_plainly(search, 1);
+        fresh = share > NEAR_SHARE || share > before / 4;
+        before = share;
+    }
+    return false;
+}
+
+/* The same without derivatives. The share a period still moves by must be small against what is asked of the state,
+ * because what moves slowly has far to go. */
+static bool mix(struct search *search, double tolerance)
+{
+    struct period *period = &search->period;
+    struct anderson anderson = anderson_new(search->work, search->system->state_count);
+
+    for (int i = 0; i < MOST_MIXES; i++) {
+        if (!run(search, false))
+            return false;
+        if (residual_share(search) <= tolerance * 1e-3)
+            return true;
+        anderson_step(&anderson, period->start, period->end, search->scale);
+    }
+    return false;
+}
+
+/* Finds the steady state on a grid of STEPS; the last period run is gathered into GATHER. */
+static bool settle(struct search *search, size_t steps, double tolerance,
+                   struct solution *gather)
+{
+    size_t bytes = search->system->state_count * sizeof(double);
+    double *kept = arena_alloc(search->work, bytes);
+
+    period_set_steps(&search->period, search->work, steps);
+    search->period.gather = gather;
+    memcpy(kept, search->period.start, bytes);
+    if (search->shooting && shoot(search, tolerance))
+        return true;
+    memcpy(search->period.start, kept, bytes);
+    search->have_factors = false;
+    return mix(search, tolerance);
+}
+
+static bool agree(const struct wave *a, const struct wave *b, double share, double least)
+{
+    return fabs(a->rms - b->rms) <= share * fmax(a->rms, b->rms) + least;
+}
+
+/* Whether two grids gave the same RMS values; else *BLAME is one that differs. */
+static bool grids_agree(const struct network *network, const struct solution *coarse,
+                        const struct solution *fine, double share, const char **blame)
+{
+    for (size_t i = 0; i < network->node_count; i++)
+        if (!agree(&coarse->nodes[i], &fine->nodes[i], share, GRID_VOLTS)) {
+            *blame = network->nodes[i].name;
+            return false;
+        }
+    for (size_t i = 0; i < network->branch_count; i++)
+        if (!agree(&coarse->branches[i], &fine->branches[i], share, GRID_AMPS)) {
+            *blame = network->branches[i].part->ref;
+            return false;
+        }
+    return true;
+}
+
+static struct solution *give_up(struct search *search, struct arena *arena)
+{
+    struct solution *solution = solution_new(arena, search->network);
+
+    solution->status = SOLVE_NOT_CONVERGED;
+    solution->blame = search->stuck ? system_row_name(search->system, search->system->worst)
+                                    : system_state_name(search->system, search->worst);
+    solution->hertz = search->network->hertz;
+    solution->periods = search->periods;
+    return solution;
+}
+
+static struct solution *finish(struct search *search, struct solution *solution)
+{
+    solution->hertz = search->network->hertz;
+    solution->periods = search->periods;
+    solution_keep_states(solution, search->system, search->period.start);
+    return solution;
+}
+
+/* Ever finer grids, from STEPS a period, until two agree. */
+static struct solution *refine(struct search *search, struct arena *arena, size_t steps)
+{
+    struct solution *coarse = NULL, *fine = NULL;
+    const char *blame = NULL;
+
+    for (int level = 0; level < LEVELS; level++, steps *= 2) {
+        fine = solution_new(level == 0 ? search->work : arena, search->network);
+        if (!settle(search, steps, search->relative, fine))
+            return give_up(search, arena);
+        if (coarse != NULL &&
+            grids_agree(search->network, coarse, fine, GRID_SHARE, &blame))
+            return finish(search, fine);
+        if (level == LEVELS - 1 &&
+            grids_agree(search->network, coarse, fine, LAST_SHARE, &blame))
+            return finish(search, fine);
+        coarse = fine;
+    }
+    finish(search, fine);
+    fine->status = SOLVE_NOT_CONVERGED;
+    fine->blame = blame;
+    return fine;
+}
+
+/* A rough steady state on a coarse grid; from there the finer ones need few periods. */
+static struct solution *search_steady(struct search *search, struct arena *arena, size_t steps,
+                                      const struct solve_options *options)
+{
+    struct solution *solution;
+
+    period_set_steps(&search->period, search->work, steps);
+    run_plainly(search, FIRST_PERIODS);
+    settle(search, steps, COARSE_TOLERANCE, NULL);
+    if (options == NULL || options->steps == 0)
+        return refine(search, arena, 2 * steps);
+    solution = solution_new(arena, search->network);
+    if (!settle(search, options->steps, search->relative, solution))
+        return give_up(search, arena);
+    return finish(search, solution);
+}
+
+/* From the operating point, or from the states of another solution. */
+static struct solution *solve_periodic(struct arena *arena, struct arena *work,
+                                       struct system *system,
+                                       const struct solve_options *options, size_t ratio)
+{
+    struct search search =
+        search_new(work, system->network, system, options != NULL ? options->relative : 0);
+
+    if (system->state_count > 0)
+        system_store(system, search.period.start);
+    if (options != NULL && options->start != NULL && options->start->status == SOLVE_OK)
+        solution_find_states(options->start, system, search.period.start);
+    return search_steady(&search, arena, COARSE_STEPS * ratio, options);
+}
+
+struct solution *solve_steady(struct arena *arena, const struct network *network,
+                              const struct solve_options *options)
+{
+    struct solution *solution;
+    struct arena *work;
+    struct system *system;
+    size_t ratio;
+
+    if (network->hertz <= 0)
+        return solve_operating_point(arena, network);
+    solution = solution_new(arena, network);
+    if (!solution_check_size(solution, network) ||
+        !check_frequencies(network, &ratio, solution))
+        return solution;
+    work = arena_new();
+    system = system_new(work, network);
+    if (operating_point_find(system))
+        solution = solve_periodic(arena, work, system, options, ratio);
+    else
+        solution_fail(solution, system);
+    system_free(system);
+    arena_free(work);
+    return solution;
+}

@@ -1,0 +1,146 @@
+/* Fuses on the far side of a transformer: those without which its primary is not driven. */
+#include <math.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "device/network.h"
+#include "trace/loops.h"
+#include "trace/tracing.h"
+
+/* Transformers fed from transformers: longer chains are rings. */
+enum { FEED_DEPTH = 8 };
+
+/* The loops of one feeder through the primary sections of one transformer, both ways round. */
+struct primary_loops {
+    struct tracing *tracing;
+    struct half_cycles cycles;
+    struct indices sections;
+    double *all, *left; /* ohms, by [section][half-cycle][way round] */
+};
+
+static const struct branch *branch_at(const struct tracing *tracing, size_t index)
+{
+    return &tracing->trace.network->branches[index];
+}
+
+static size_t cells(const struct primary_loops *loops)
+{
+    return loops->sections.count * 2 * loops->cycles.count;
+}
+
+/* One section in the place of the short. */
+static void measure_section(struct primary_loops *loops, const struct branch *primary, double *ohms,
+                            bool *fuses)
+{
+    bool *skip = loops->tracing->conduction->skip, before = skip[primary->index];
+
+    skip[primary->index] = true;
+    for (size_t h = 0; h < 2 * loops->cycles.count; h++) {
+        size_t node = h % 2 == 0 ? primary->from : primary->to;
+        struct loop_query query = {.half = loops->cycles.items[h / 2],
+                                   .back = h % 2 == 0 ? primary->to : primary->from,
+                                   .nodes = &node, .count = 1};
+
+        loops_measure(loops->tracing->conduction, &query, &ohms[h], fuses);
+    }
+    skip[primary->index] = before;
+}
+
+static void measure_sections(struct primary_loops *loops, double *ohms, bool *fuses)
+{
+    for (size_t i = 0; i < loops->sections.count; i++)
+        measure_section(loops, branch_at(loops->tracing, loops->sections.items[i]),
+                        &ohms[i * 2 * loops->cycles.count], fuses);
+}
+
+static enum coverage compare_sections(const struct primary_loops *loops)
+{
+    size_t counted = 0, lost = 0;
+    double least = INFINITY, largest;
+
+    for (size_t i = 0; i < cells(loops); i++)
+        least = fmin(least, loops->all[i]);
+    largest = loops_largest(least);
+    for (size_t i = 0; i < cells(loops); i++) {
+        if (!(loops->all[i] <= largest))
+            continue;
+        counted++;
+        lost += !(loops->left[i] <= largest);
+    }
+    if (lost == 0)
+        return COVERAGE_NONE;
+    return lost == counted ? COVERAGE_FULL : COVERAGE_PARTIAL;
+}
+
+static void add_upstream(struct tracing *tracing, struct upstream_list *list,
+                         struct upstream_cover cover)
+{
+    list->items = arena_grow(tracing->conduction->arena, list->items, &list->capacity, list->count,
+                             sizeof *list->items);
+    list->items[list->count++] = cover;
+}
+
+static void try_fuse(struct primary_loops *loops, size_t feeder, size_t fuse,
+                     struct upstream_list *list)
+{
+    bool *skip = loops->tracing->conduction->skip;
+    enum coverage coverage;
+
+    skip[fuse] = true;
+    measure_sections(loops, loops->left, NULL);
+    skip[fuse] = false;
+    coverage = compare_sections(loops);
+    if (coverage != COVERAGE_NONE)
+        add_upstream(loops->tracing, list, (struct upstream_cover){fuse, feeder, coverage});
+}
+
+/* The fuses between FEEDER and the primary sections of ELEMENT. */
+static void find_for(struct tracing *tracing, size_t feeder, const struct element *element,
+                     struct upstream_list *list)
+{
+    struct arena *arena = tracing->conduction->arena;
+    struct primary_loops loops = {.tracing = tracing,
+                                  .cycles = half_cycles_list(tracing, feeder)};
+
+    for (size_t i = 0; i < element->branch_count; i++)
+        if (tracing->primary[element->first_branch + i])
+            indices_add(arena, &loops.sections, element->first_branch + i);
+    loops.all = arena_array(arena, cells(&loops) + 1, sizeof(double));
+    loops.left = arena_array(arena, cells(&loops) + 1, sizeof(double));
+    measure_sections(&loops, loops.all, tracing->on_loop);
+    for (size_t i = 0; i < tracing->fuses.count; i++) {
+        size_t fuse = tracing->fuses.items[i];
+
+        if (tracing->on_loop[fuse])
+            try_fuse(&loops, feeder, fuse, list);
+        tracing->on_loop[fuse] = false;
+    }
+}
+
+void upstream_find(struct tracing *tracing)
+{
+    const struct network *network = tracing->trace.network;
+
+    tracing->upstream = arena_array(tracing->conduction->arena, network->element_count + 1,
+                                    sizeof *tracing->upstream);
+    for (size_t i = 0; i < network->element_count; i++)
+        if (tracing->energised[i] != SIZE_MAX)
+            find_for(tracing, tracing->energised[i], network->elements[i], &tracing->upstream[i]);
+}
+
+const struct upstream_list *upstream_of(struct tracing *tracing, size_t source)
+{
+    struct upstream_list *all = arena_alloc(tracing->conduction->arena, sizeof *all);
+
+    for (size_t depth = 0; depth < FEED_DEPTH; depth++) {
+        const struct trace_source *item = &tracing->trace.sources[source];
+        size_t element = branch_at(tracing, item->branches[0])->element->index;
+
+        if (item->feeder == SIZE_MAX)
+            break;
+        for (size_t i = 0; i < tracing->upstream[element].count; i++)
+            add_upstream(tracing, all, tracing->upstream[element].items[i]);
+        source = item->feeder;
+    }
+    return all;
+}

@@ -1,0 +1,243 @@
+/* The AC side of each source: the nodes that move with one of its terminals, up to the rectifiers. Three passes: along
+ * wires and chokes; along resistors (the tap of a bias supply), never into what the rectifiers already found feed; and
+ * through a capacitor to a node that a diode fills and another empties (doubler, cascade). */
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "device/network.h"
+#include "trace/tracing.h"
+
+/* A pumped node has few neighbours: diodes, a feed capacitor, a series resistor. */
+enum { PUMPED_NODES = 32 };
+
+struct flood {
+    struct tracing *tracing;
+    size_t source;
+    struct indices queue;
+    bool resistors; /* walk resistors too */
+};
+
+static const struct branch *branch_at(const struct tracing *tracing, size_t index)
+{
+    return &tracing->trace.network->branches[index];
+}
+
+static void enter(struct flood *flood, size_t node, size_t label)
+{
+    struct tracing *tracing = flood->tracing;
+
+    tracing->zone[node] = flood->source + 1;
+    tracing->label[node] = label;
+    indices_add(tracing->conduction->arena, &flood->queue, node);
+}
+
+/* How a walk from a terminal meets ground: it stops there, but the terminal is known to be grounded. */
+static void meet_ground(struct flood *flood, size_t label, size_t branch)
+{
+    struct source_extra *extra = &flood->tracing->source_extras[flood->source];
+
+    if (!flood->resistors)
+        extra->grounded[label] = true;
+    if (flood->tracing->conduction->wire[branch] ||
+        conduction_small(flood->tracing->conduction, branch))
+        extra->near_ground[label] = true;
+}
+
+static bool walks(const struct flood *flood, size_t branch)
+{
+    const struct conduction *conduction = flood->tracing->conduction;
+    enum branch_kind kind = branch_at(flood->tracing, branch)->kind;
+
+    if (conduction->beside[branch])
+        return false;
+    return conduction->wire[branch] || kind == BRANCH_INDUCTANCE ||
+           (flood->resistors && kind == BRANCH_RESISTANCE);
+}
+
+static void spread(struct flood *flood, size_t node)
+{
+    struct tracing *tracing = flood->tracing;
+    const struct graph *graph = tracing->conduction->graph;
+    size_t label = tracing->label[node];
+
+    for (size_t i = graph->first[node]; i < graph->first[node + 1]; i++) {
+        size_t branch = graph->links[i], other = graph_other(graph, branch, node);
+
+        if (!walks(flood, branch))
+            continue;
+        if (conduction_is_ground(tracing->conduction, other))
+            meet_ground(flood, label, branch);
+        else if (tracing->zone[other] == 0 && !tracing->direct[other])
+            enter(flood, other, label);
+    }
+}
+
+static void start_at_terminals(struct flood *flood)
+{
+    struct tracing *tracing = flood->tracing;
+    struct source_extra *extra = &tracing->source_extras[flood->source];
+
+    for (size_t i = 0; i < extra->terminal_count; i++) {
+        size_t node = extra->terminals[i];
+
+        if (conduction_is_ground(tracing->conduction, node))
+            extra->grounded[i] = extra->near_ground[i] = true;
+        else if (tracing->zone[node] == 0)
+            enter(flood, node, i);
+    }
+}
+
+static void flood_wires(struct tracing *tracing, size_t source)
+{
+    struct source_extra *extra = &tracing->source_extras[source];
+    struct flood flood = {.tracing = tracing, .source = source};
+
+    start_at_terminals(&flood);
+    for (size_t i = 0; i < flood.queue.count; i++)
+        spread(&flood, flood.queue.items[i]);
+    extra->around = flood.queue.items;
+    extra->around_count = flood.queue.count;
+}
+
+static void flood_resistors(struct tracing *tracing, size_t source)
+{
+    struct source_extra *extra = &tracing->source_extras[source];
+    struct flood flood = {.tracing = tracing, .source = source, .resistors = true};
+
+    for (size_t i = 0; i < extra->around_count; i++)
+        indices_add(tracing->conduction->arena, &flood.queue, extra->around[i]);
+    for (size_t i = 0; i < flood.queue.count; i++)
+        spread(&flood, flood.queue.items[i]);
+    extra->around = flood.queue.items;
+    extra->around_count = flood.queue.count;
+}
+
+/* Follows current onwards from NODE (BACKWARDS: to where it comes from) on the DC side. */
+static void spread_direct(struct tracing *tracing, struct indices *queue, bool *seen, size_t node,
+                          bool backwards)
+{
+    const struct conduction *conduction = tracing->conduction;
+    const struct graph *graph = conduction->graph;
+
+    for (size_t i = graph->first[node]; i < graph->first[node + 1]; i++) {
+        size_t branch = graph->links[i], other = graph_other(graph, branch, node);
+        enum branch_kind kind = branch_at(tracing, branch)->kind;
+
+        if (seen[other] || conduction_is_ground(conduction, other) || tracing->zone[other] != 0 ||
+            !graph_passes(graph, branch, node, backwards))
+            continue;
+        if (!conduction_passive(conduction, branch) && kind != BRANCH_RECTIFIER &&
+            kind != BRANCH_LOAD)
+            continue;
+        seen[other] = tracing->direct[other] = true;
+        indices_add(conduction->arena, queue, other);
+    }
+}
+
+/* Everything that is fed by the rectifiers found along wires, on one polarity. */
+static void mark_direct(struct tracing *tracing, bool backwards)
+{
+    const struct network *network = tracing->trace.network;
+    struct arena *arena = tracing->conduction->arena;
+    bool *seen = arena_array(arena, network->node_count + 1, sizeof *seen);
+    struct indices queue = {0};
+
+    for (size_t i = 0; i < network->branch_count; i++) {
+        const struct branch *branch = &network->branches[i];
+        size_t near = backwards ? branch->to : branch->from;
+        size_t far = backwards ? branch->from : branch->to;
+
+        if (branch->kind != BRANCH_RECTIFIER || tracing->zone[near] == 0 ||
+            tracing->zone[far] != 0 || conduction_is_ground(tracing->conduction, far) || seen[far])
+            continue;
+        seen[far] = tracing->direct[far] = true;
+        indices_add(arena, &queue, far);
+    }
+    for (size_t i = 0; i < queue.count; i++)
+        spread_direct(tracing, &queue, seen, queue.items[i], backwards);
+}
+
+struct pumped {
+    struct indices nodes;
+    bool filled, emptied;
+};
+
+/* Looks at one node behind a capacitor: do diodes bring current to it and take current from it? */
+static void look_at_pumped(struct tracing *tracing, struct pumped *pumped, size_t node)
+{
+    const struct conduction *conduction = tracing->conduction;
+    const struct graph *graph = conduction->graph;
+
+    for (size_t i = graph->first[node]; i < graph->first[node + 1]; i++) {
+        size_t branch = graph->links[i], other = graph_other(graph, branch, node);
+        const struct branch *item = branch_at(tracing, branch);
+
+        if (item->kind == BRANCH_RECTIFIER) {
+            *(item->to == node ? &pumped->filled : &pumped->emptied) = true;
+            continue;
+        }
+        if (!conduction_passive(conduction, branch) || conduction->beside[branch] ||
+            conduction_is_ground(conduction, other) || tracing->zone[other] != 0 ||
+            tracing->direct[other] || indices_have(&pumped->nodes, other))
+            continue;
+        if (pumped->nodes.count < PUMPED_NODES)
+            indices_add(conduction->arena, &pumped->nodes, other);
+    }
+}
+
+static void try_pumped(struct flood *flood, size_t label, size_t node)
+{
+    struct tracing *tracing = flood->tracing;
+    struct pumped pumped = {0};
+
+    indices_add(tracing->conduction->arena, &pumped.nodes, node);
+    for (size_t i = 0; i < pumped.nodes.count; i++)
+        look_at_pumped(tracing, &pumped, pumped.nodes.items[i]);
+    if (!pumped.filled || !pumped.emptied)
+        return;
+    for (size_t i = 0; i < pumped.nodes.count; i++) {
+        enter(flood, pumped.nodes.items[i], label);
+        tracing->pumped[pumped.nodes.items[i]] = true;
+    }
+}
+
+static void flood_capacitors(struct tracing *tracing, size_t source)
+{
+    struct source_extra *extra = &tracing->source_extras[source];
+    const struct graph *graph = tracing->conduction->graph;
+    struct flood flood = {.tracing = tracing, .source = source};
+
+    for (size_t i = 0; i < extra->around_count; i++)
+        indices_add(tracing->conduction->arena, &flood.queue, extra->around[i]);
+    for (size_t i = 0; i < flood.queue.count; i++) {
+        size_t node = flood.queue.items[i];
+
+        for (size_t k = graph->first[node]; k < graph->first[node + 1]; k++) {
+            size_t branch = graph->links[k], other = graph_other(graph, branch, node);
+
+            if (conduction_is_capacitor(tracing->conduction, branch) &&
+                tracing->zone[other] == 0 && !tracing->direct[other] &&
+                !conduction_is_ground(tracing->conduction, other))
+                try_pumped(&flood, tracing->label[node], other);
+        }
+    }
+    extra->around = flood.queue.items;
+    extra->around_count = flood.queue.count;
+}
+
+static void each_alternating(struct tracing *tracing,
+                             void (*visit)(struct tracing *tracing, size_t source))
+{
+    for (size_t i = 0; i < tracing->trace.source_count; i++)
+        if (tracing->source_extras[i].alternating)
+            visit(tracing, i);
+}
+
+void zones_find(struct tracing *tracing)
+{
+    each_alternating(tracing, flood_wires);
+    mark_direct(tracing, false);
+    mark_direct(tracing, true);
+    each_alternating(tracing, flood_resistors);
+    each_alternating(tracing, flood_capacitors);
+}
