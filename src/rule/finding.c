@@ -31,6 +31,7 @@ static const struct naming namings[] = {
     {"rail", NULL, "name", "rail"},
     {"rail", NULL, "id", "rail"},
     {"source", NULL, "id", "source"},
+    {"mains", NULL, "part", "part"},
     {"mains", NULL, "source", "source"},
     {"rectifier", NULL, "rail", "rail"},
     {"fault", NULL, "id", "fault"},

@@ -19,7 +19,7 @@ void finding_index_free(struct finding_index *index);
 /* Adds RESULT of RULE to DIAGS.
  * Its first object is what the rule's context is about:
  *   fuse, part, jack @ref; carrier, through, load, stress, conductor, contact, gap, assumption: the part they name;
- *   net @name; node, protects @net; rail @name (else @id); source @id; mains @source; rectifier: its rail; fault @id.
+ *   net @name; node, protects @net; rail @name (else @id); source @id; mains @part; rectifier: its rail; fault @id.
  * After it come, while there is room, the nets and parts that children of the context name: a fault's net and carriers,
  * the nets that a fuse protects, a rail's nodes.
  * Its place is the context's @file, @line, @column, else those of the part or net it names. */
