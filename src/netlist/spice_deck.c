@@ -114,12 +114,18 @@ static bool tokens_fit(struct spice_deck *deck, const struct spice_line *line,
     return spice_name_fits(deck, line, &tokens->items[0]);
 }
 
-/* "params:" before the settings says nothing that the settings do not. */
-static bool is_marker(const struct spice_token *token)
+/* "params:" before the settings says nothing that the settings do not; a blank may stand in it. */
+static bool is_marker(const struct spice_card *card, size_t index)
 {
+    const struct spice_token *token = &card->tokens[index];
     size_t length = strlen(token->text);
 
-    return length > 0 && token->text[length - 1] == ':' && !token->quoted;
+    if (token->quoted || length == 0)
+        return false;
+    if (strcasecmp(token->text, "params") == 0 && index + 1 < card->count)
+        return card->tokens[index + 1].name != NULL ||
+               strcmp(card->tokens[index + 1].text, ":") == 0;
+    return token->text[length - 1] == ':';
 }
 
 /* Fills the words of CARD; "PARAMS:A=1", written without a blank, is the setting A. */
@@ -131,7 +137,7 @@ static void sort_words(struct spice_deck *deck, struct spice_card *card)
 
         if (token->name != NULL && strncasecmp(token->name, "params:", 7) == 0)
             token->name += 7;
-        else if (token->name == NULL && !is_marker(token))
+        else if (token->name == NULL && !is_marker(card, i))
             card->words[card->word_count++] = token;
     }
 }

@@ -95,7 +95,8 @@ static void refuse(struct spice_deck *deck, const struct spice_line *line,
                    const char *why)
 {
     diag_input(deck->diags, level, spice_place(line, path->value), path->text, expected,
-               "%.200s is not read: %s; parts and models in it are missing", path->text, why);
+               "%.200s is not read: %s%s", path->text, why,
+               level == LEVEL_WARNING ? "; parts and models in it are missing" : "");
 }
 
 static bool is_inside(const struct spice_deck *deck, const char *path)

@@ -26,39 +26,52 @@ struct parsing {
 /* So many errors of one file are shown with the text around them; finding it costs a scan. */
 enum { EXCERPTS_LARGEST = 20 };
 
-static const struct {
+/* What an error of libxml2's means; its own words where MESSAGE is NULL. */
+struct meaning {
     int code;
-    const char *expected;
-} expectations[] = {
-    {XML_ERR_DOCUMENT_EMPTY, "an XML document"},
-    {XML_ERR_DOCUMENT_END, "one root element and nothing after it"},
-    {XML_ERR_TAG_NAME_MISMATCH, "the end tag of the element begun last"},
-    {XML_ERR_TAG_NOT_FINISHED, "an end tag for every element begun"},
-    {XML_ERR_GT_REQUIRED, "'>' at the end of the tag"},
-    {XML_ERR_LTSLASH_REQUIRED, "an end tag"},
-    {XML_ERR_ATTRIBUTE_NOT_STARTED, "a quoted attribute value"},
-    {XML_ERR_ATTRIBUTE_NOT_FINISHED, "the closing quote of the attribute value"},
-    {XML_ERR_ATTRIBUTE_WITHOUT_VALUE, "an attribute written name=\"value\""},
-    {XML_ERR_ATTRIBUTE_REDEFINED, "each attribute once in an element"},
-    {XML_ERR_LT_IN_ATTRIBUTE, "&lt; in place of '<' in an attribute value"},
-    {XML_ERR_SPACE_REQUIRED, "a blank between attributes"},
-    {XML_ERR_NAME_REQUIRED, "a name"},
-    {XML_ERR_INVALID_CHAR, "only characters that XML 1.0 allows (clause 2.2)"},
-    {XML_ERR_INVALID_ENCODING, "text in the encoding that the XML declaration names, else UTF-8"},
-    {XML_ERR_UNSUPPORTED_ENCODING, "an encoding that can be read, such as UTF-8"},
-    {XML_ERR_UNKNOWN_ENCODING, "an encoding that can be read, such as UTF-8"},
-    {XML_ERR_UNDECLARED_ENTITY, "&amp; &lt; &gt; &quot; &apos; or a character number"},
-    {XML_WAR_UNDECLARED_ENTITY, "&amp; &lt; &gt; &quot; &apos; or a character number"},
-    {XML_ERR_ENTITYREF_SEMICOL_MISSING, "&amp; in place of a bare '&'"},
-    {XML_NS_ERR_UNDEFINED_NAMESPACE, "a namespace declared for the prefix"},
+    const char *message, *expected;
 };
 
-static const char *expectation(int code)
+static const struct meaning meanings[] = {
+    {XML_ERR_DOCUMENT_EMPTY, "the file holds no XML element", "an XML document"},
+    {XML_ERR_DOCUMENT_END, NULL, "one root element and nothing after it"},
+    {XML_ERR_TAG_NAME_MISMATCH, NULL, "the end tag of the element begun last"},
+    {XML_ERR_TAG_NOT_FINISHED, NULL, "an end tag for every element begun"},
+    {XML_ERR_GT_REQUIRED, "a tag is not ended", "'>' at the end of the tag"},
+    {XML_ERR_LTSLASH_REQUIRED, "an element is not ended", "an end tag"},
+    {XML_ERR_ATTRIBUTE_NOT_STARTED, "an attribute value without quotes", "a quoted attribute value"},
+    {XML_ERR_ATTRIBUTE_NOT_FINISHED, "an attribute value is not ended", "the closing quote"},
+    {XML_ERR_ATTRIBUTE_WITHOUT_VALUE, NULL, "an attribute written name=\"value\""},
+    {XML_ERR_ATTRIBUTE_REDEFINED, NULL, "each attribute once in an element"},
+    {XML_ERR_LT_IN_ATTRIBUTE, "a '<' in an attribute value", "&lt; in its place"},
+    {XML_ERR_SPACE_REQUIRED, "an attribute cannot be read", "name=\"value\", a blank before it"},
+    {XML_ERR_NAME_REQUIRED, "a name is missing", "a name after '<', '&' or a blank in a tag"},
+    {XML_ERR_INVALID_CHAR, "a character that XML does not allow", "characters of XML 1.0, clause 2.2"},
+    {XML_ERR_INVALID_CHARREF, "a character number that cannot be read", "a number such as &#956;"},
+    {XML_ERR_INVALID_ENCODING, "the text is not in the encoding it says, UTF-8 if it says none",
+     "an encoding=\"...\" that is true"},
+    {XML_ERR_UNSUPPORTED_ENCODING, NULL, "an encoding that can be read, such as UTF-8"},
+    {XML_ERR_UNKNOWN_ENCODING, NULL, "an encoding that can be read, such as UTF-8"},
+    {XML_ERR_UNDECLARED_ENTITY, NULL, "&amp; &lt; &gt; &quot; &apos; or a character number"},
+    {XML_WAR_UNDECLARED_ENTITY, NULL, "&amp; &lt; &gt; &quot; &apos; or a character number"},
+    {XML_ERR_ENTITYREF_SEMICOL_MISSING, "a bare '&'", "&amp; in its place"},
+    {XML_ERR_MISPLACED_CDATA_END, "']]>' in a text", "]]&gt; in its place"},
+    {XML_ERR_HYPHEN_IN_COMMENT, "'--' in a comment", "no '--' before the end of a comment"},
+    {XML_ERR_COMMENT_NOT_FINISHED, "a comment is not ended", "'-->'"},
+    {XML_ERR_CDATA_NOT_FINISHED, "a CDATA section is not ended", "']]>'"},
+    {XML_ERR_PI_NOT_FINISHED, "a processing instruction is not ended", "'?>'"},
+    {XML_ERR_XMLDECL_NOT_FINISHED, "the XML declaration is not ended", "'?>'"},
+    {XML_ERR_INTERNAL_ERROR, "the file passes a limit of the XML parser",
+     "at most 256 elements within each other and 10 million bytes in a text or attribute"},
+    {XML_NS_ERR_UNDEFINED_NAMESPACE, NULL, "a namespace declared for the prefix"},
+};
+
+static struct meaning meaning_of(int code)
 {
-    for (size_t i = 0; i < sizeof expectations / sizeof *expectations; i++)
-        if (expectations[i].code == code)
-            return expectations[i].expected;
-    return "well-formed XML 1.0";
+    for (size_t i = 0; i < sizeof meanings / sizeof *meanings; i++)
+        if (meanings[i].code == code)
+            return meanings[i];
+    return (struct meaning){code, NULL, "well-formed XML 1.0"};
 }
 
 /* The text of line LINE from some characters before COLUMN on; NULL if there is no such line. */
@@ -99,14 +112,20 @@ static void report(void *data, xmlErrorPtr error)
     struct arena *arena = parsing->diags->arena;
     struct place place = {parsing->document->source, error->line > 0 ? (unsigned)error->line : 0,
                           error->int2 > 0 ? (unsigned)error->int2 : 1};
+    struct meaning meaning = meaning_of(error->code);
     const char *excerpt = NULL;
 
     if (error->code == XML_ERR_USER_STOP)
         return;
+    if (parsing->diags->dropped > 0) {
+        parsing->diags->dropped++;
+        return;
+    }
     if (parsing->errors++ < EXCERPTS_LARGEST)
         excerpt = excerpt_at(arena, place.source, place.line, place.column);
     diag_input(parsing->diags, error->level == XML_ERR_WARNING ? LEVEL_WARNING : LEVEL_ERROR, place,
-               excerpt, expectation(error->code), "XML: %s", message_of(arena, error->message));
+               excerpt, meaning.expected, "XML: %s",
+               meaning.message != NULL ? meaning.message : message_of(arena, error->message));
 }
 
 /* Called at <!DOCTYPE name ...; if a DTD follows inside, reading ends here. */

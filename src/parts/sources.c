@@ -225,6 +225,16 @@ static void set_mains(struct arena *arena, struct part_info *info, const struct 
                     mains->given_hertz ? "given on the command line" : mains->why_hertz);
 }
 
+/* True if TEXT holds a figure in volts: "6V3", "320V". A number alone may count anything. */
+static bool says_volts(const char *text)
+{
+    for (size_t i = 1; text[0] != '\0' && text[i] != '\0'; i++)
+        if (toupper((unsigned char)text[i]) == 'V'
+            && (isdigit((unsigned char)text[i - 1]) || text[i - 1] == ' '))
+            return true;
+    return false;
+}
+
 /* Volts that a feed's value states: RMS for AC roles, else DC. */
 static void feed_figures(struct arena *arena, struct part_info *info)
 {
@@ -237,7 +247,8 @@ static void feed_figures(struct arena *arena, struct part_info *info)
         return;
     for (size_t i = 0; i <= length; i++)
         text[i] = value[i] == '_' ? ' ' : value[i];
-    if (!quantity_find(text, QUANTITY_SCHEMATIC, UNIT_NONE, UNIT_VOLT, &volts) || volts == 0)
+    if (!says_volts(text)
+        || !quantity_find(text, QUANTITY_SCHEMATIC, UNIT_VOLT, UNIT_VOLT, &volts) || volts == 0)
         return;
     if (strcmp(info->role, "ht") == 0 || strcmp(info->role, "bias") == 0)
         part_read_figure(arena, info, FIGURE_DC_VOLTS, volts);

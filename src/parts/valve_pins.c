@@ -1,4 +1,5 @@
 #include <ctype.h>
+#include <stdint.h>
 #include <string.h>
 
 #include "base/arena.h"
@@ -145,6 +146,8 @@ static bool base_agrees(const struct part_info *info, const struct told *told,
 
         if (pin == NULL)
             return false;
+        if (told[i].unit_told && told[i].unit != pin->unit)
+            return false;
         if (told[i].role != PIN_NONE && told[i].role != pin->role
             && !(is_heater(told[i].role) && (is_heater(pin->role) || pin->role == PIN_CATHODE)))
             return false;
@@ -161,25 +164,31 @@ static void by_base(struct part_info *info, const struct type *type)
     }
 }
 
-/* "F1 F1 F2": the two of one name are the ends, the third is the tap. */
+static bool shares_name(const struct part_info *info, size_t index)
+{
+    const struct part *part = info->part;
+
+    for (size_t i = 0; i < part->pin_count; i++)
+        if (i != index && info->pins[i].role == PIN_HEATER
+            && strcmp(pin_label(&part->pins[i]), pin_label(&part->pins[index])) == 0)
+            return true;
+    return false;
+}
+
+/* "F1 F1 F2": of three heater pins the two of one name are the ends, the third is the tap. */
 static void find_tap(struct part_info *info)
 {
     const struct part *part = info->part;
     size_t heaters = 0, lone = part->pin_count;
 
-    for (size_t i = 0; i < part->pin_count; i++) {
-        size_t same = 0;
-
-        if (info->pins[i].role != PIN_HEATER)
-            continue;
-        heaters++;
-        for (size_t k = 0; k < part->pin_count; k++)
-            same += info->pins[k].role == PIN_HEATER
-                    && strcmp(pin_label(&part->pins[i]), pin_label(&part->pins[k])) == 0;
-        if (same == 1)
-            lone = i;
-    }
-    if (heaters == 3 && lone < part->pin_count)
+    for (size_t i = 0; i < part->pin_count; i++)
+        heaters += info->pins[i].role == PIN_HEATER;
+    if (heaters != 3)
+        return;
+    for (size_t i = 0; i < part->pin_count; i++)
+        if (info->pins[i].role == PIN_HEATER && !shares_name(info, i))
+            lone = lone == part->pin_count ? i : SIZE_MAX;
+    if (lone < part->pin_count)
         info->pins[lone].role = PIN_HEATER_TAP;
 }
 
@@ -227,6 +236,33 @@ static bool by_deck_order(const struct recogniser *recogniser, struct part_info 
     return false;
 }
 
+/* A part that holds only one section of a double valve: that section is its first. */
+static void close_units(struct part_info *info)
+{
+    size_t least = SIZE_MAX;
+
+    for (size_t i = 0; i < info->part->pin_count; i++)
+        if (info->pins[i].role != PIN_NONE && !is_heater(info->pins[i].role)
+            && info->pins[i].unit < least)
+            least = info->pins[i].unit;
+    for (size_t i = 0; i < info->part->pin_count; i++)
+        if (info->pins[i].unit >= least)
+            info->pins[i].unit -= least;
+}
+
+/* Unnamed pins of a symbol that is not the type's own may bear the symbol's numbers, not the base's. */
+static void doubt_numbers(const struct recogniser *recogniser, struct part_info *info)
+{
+    struct wording wording;
+    const char *word;
+    size_t length;
+
+    wording_symbol(&wording, info->part->symbol);
+    if (wording.length > 0 && wording_type(recogniser->library, &wording, &word, &length) == NULL)
+        part_doubt(recogniser->arena, info, "its pins have no names; their numbers are taken as those of "
+                   "the base of the %s; name the pins A, G, K", info->type);
+}
+
 static void check_electrodes(const struct recogniser *recogniser, struct part_info *info)
 {
     bool anode = false, cathode = false, grid = info->kind == PART_RECTIFIER_VALVE;
@@ -257,11 +293,15 @@ void valve_pins_assign(const struct recogniser *recogniser, struct part_info *in
 
     for (size_t i = 0; i < part->pin_count; i++)
         told[i] = read_name(pin_label(&part->pins[i]), info->kind);
-    if (base_agrees(info, told, type))
+    if (base_agrees(info, told, type)) {
         by_base(info, type);
-    else if (has_telling(told, part->pin_count))
+        if (!has_telling(told, part->pin_count))
+            doubt_numbers(recogniser, info);
+    } else if (has_telling(told, part->pin_count)) {
         by_name(info, told, order);
-    else if (part->letter != 0)
+    } else if (part->letter != 0) {
         by_deck_order(recogniser, info, order);
+    }
+    close_units(info);
     check_electrodes(recogniser, info);
 }

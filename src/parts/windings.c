@@ -101,10 +101,12 @@ static size_t read_list(struct reading *reading, char *word, const char *joints,
                         double *values)
 {
     char *figures[WINDING_PINS_LARGEST];
-    size_t count;
+    size_t count, joint_count = 0;
     struct quantity quantity;
 
-    if (!split(word, joints, figures, WINDING_PINS_LARGEST, &count))
+    for (const char *c = word; *c != '\0'; c++)
+        joint_count += strchr(joints, *c) != NULL;
+    if (!split(word, joints, figures, WINDING_PINS_LARGEST, &count) || count != joint_count + 1)
         return 0;
     for (size_t i = 0; i < count; i++) {
         if (!quantity_parse(figures[i], reading->info->part->dialect, unit, &quantity)
@@ -163,15 +165,14 @@ static bool read_volts(struct reading *reading, const char *text)
     count = read_list(reading, word, plus ? "+" : "-", UNIT_VOLT, values);
     if (count == 0)
         return false;
-    for (size_t i = 0; i < count; i++)
-        if (values[i] == 0 && (plus || count == 1))
-            return false;
-    if (count == 1 && sections_of(reading) > 1)
-        reading->draft.end_volts = values[0];
-    else if (!plus && count > 1 && volts_about_tap(reading, values, count))
+    if (!plus && count > 1 && volts_about_tap(reading, values, count))
         return true;
-    else if (!spread(reading->draft.volts, sections_of(reading), values, count))
-        return false;
+    for (size_t i = 0; i < count; i++)
+        if (values[i] == 0)
+            return false;
+    if (count > 1 || sections_of(reading) == 1)
+        return spread(reading->draft.volts, sections_of(reading), values, count);
+    reading->draft.end_volts = values[0];
     return true;
 }
 

@@ -84,6 +84,7 @@ static const struct special_row {
     {PART_OUTPUT_TRANSFORMER, PART_TRANSFORMER}, {PART_STANDBY_SWITCH, PART_SWITCH},
     {PART_ZENER, PART_DIODE},                    {PART_LED, PART_DIODE},
     {PART_CHOKE, PART_INDUCTOR},                 {PART_FEED, PART_CONNECTOR},
+    {PART_INLET, PART_CONNECTOR},
 };
 enum { SPECIALS = sizeof specials / sizeof *specials };
 

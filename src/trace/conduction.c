@@ -6,6 +6,7 @@
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
+#include "device/device.h"
 #include "device/network.h"
 
 /* A rectifier in forward direction counts as one ohm: little against any high-tension winding. */
@@ -56,7 +57,8 @@ static double branch_ohms(const struct branch *branch, double hertz)
 
 static bool is_zero_source(const struct branch *branch)
 {
-    return branch->kind == BRANCH_SOURCE && branch->element->figures[0] == 0 &&
+    return branch->kind == BRANCH_SOURCE && branch->element->device == &device_source &&
+           branch->element->figures[0] == 0 &&
            branch->element->figures[1] == 0;
 }
 

@@ -18,7 +18,6 @@ struct coverage_work {
     const size_t *nodes;
     size_t count;
     double *all, *left;  /* ohms of loops with every fuse in, and with one out */
-    double *largest;     /* by node: ohms up to which a loop counts */
     bool *lost;          /* loops some single fuse takes away */
     bool *fuses;         /* by branch: fuses on loops */
 };
@@ -116,36 +115,15 @@ static bool measure_without(struct coverage_work *work, size_t fuse)
     return given_up;
 }
 
-static void find_largest(struct coverage_work *work)
+static bool has_loop(const struct coverage_work *work, size_t i)
 {
-    for (size_t i = 0; i < work->count; i++) {
-        double least = INFINITY;
-
-        for (size_t h = 0; h < work->cycles.count; h++)
-            least = fmin(least, work->all[h * work->count + i]);
-        work->largest[i] = loops_largest(least);
-    }
+    return !isinf(loops_least(&work->all[i], work->cycles.count, work->count));
 }
 
-/* Compares WORK's loops of node I with all fuses in and with one out. */
 static enum coverage compare(struct coverage_work *work, size_t i)
 {
-    size_t counted = 0, lost = 0;
-
-    for (size_t h = 0; h < work->cycles.count; h++) {
-        size_t at = h * work->count + i;
-
-        if (!(work->all[at] <= work->largest[i]))
-            continue;
-        counted++;
-        if (!(work->left[at] <= work->largest[i])) {
-            lost++;
-            work->lost[at] = true;
-        }
-    }
-    if (lost == 0)
-        return COVERAGE_NONE;
-    return lost == counted ? COVERAGE_FULL : COVERAGE_PARTIAL;
+    return loops_compare(&work->all[i], &work->left[i], &work->lost[i], work->cycles.count,
+                         work->count);
 }
 
 static void add_cover(struct tracing *tracing, struct cover cover)
@@ -170,17 +148,18 @@ static void start_work(struct coverage_work *work, struct tracing *tracing, size
     work->all = arena_array(arena, cells, sizeof(double));
     work->left = arena_array(arena, cells, sizeof(double));
     work->lost = arena_array(arena, cells, sizeof(bool));
-    work->largest = arena_array(arena, count + 1, sizeof(double));
     work->fuses = tracing->on_loop;
 }
 
 /* What a node's own fuses make of it: every loop covered by some fuse, some, or none. */
 static enum protection own_protection(const struct coverage_work *work, size_t i)
 {
+    double limit = loops_limit(loops_least(&work->all[i], work->cycles.count, work->count),
+                               LOOPS_COUNTED);
     size_t counted = 0, lost = 0;
 
     for (size_t h = 0; h < work->cycles.count; h++) {
-        counted += work->all[h * work->count + i] <= work->largest[i];
+        counted += work->all[h * work->count + i] <= limit;
         lost += work->lost[h * work->count + i];
     }
     if (lost == 0)
@@ -196,7 +175,7 @@ static void doubt_output(struct coverage_work *work)
     const struct trace_source *source = &tracing->trace.sources[rail->source];
 
     for (size_t i = 0; i < work->count; i++)
-        if (work->nodes[i] == rail->output && work->largest[i] < 0)
+        if (work->nodes[i] == rail->output && !has_loop(work, i))
             tracing_doubt(tracing, source->part->ref,
                           arena_print(tracing->conduction->arena,
                                       "%s: no loop leads through it and %s, so what protects that rail "
@@ -260,7 +239,6 @@ static void cover_rail(struct tracing *tracing, size_t rail, bool *seen)
 
     start_work(&work, tracing, rail, item->fed, item->fed_count);
     given_up = measure(&work, work.all, work.fuses);
-    find_largest(&work);
     doubt_output(&work);
     for (size_t i = 0; i < tracing->fuses.count; i++) {
         size_t fuse = tracing->fuses.items[i];
@@ -300,7 +278,6 @@ enum coverage trace_coverage(const struct trace *trace, size_t fuse_branch, size
         return COVERAGE_NONE;
     start_work(&work, tracing, rail, &node, 1);
     measure(&work, work.all, NULL);
-    find_largest(&work);
     measure_without(&work, fuse_branch);
     return compare(&work, 0);
 }

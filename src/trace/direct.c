@@ -102,7 +102,8 @@ static void add_winding(struct tracing *tracing, size_t source)
 {
     size_t connected = connected_terminals(tracing, source);
 
-    if (tracing->source_extras[source].rectified && !source_heats(tracing, source))
+    if ((tracing->source_extras[source].rectified || tracing->source_extras[source].drives) &&
+        !source_heats(tracing, source))
         return;
     if (connected >= 2)
         add_alternating(tracing, source);

@@ -35,7 +35,38 @@ struct half_cycles half_cycles_list(struct tracing *tracing, size_t source)
     return cycles;
 }
 
-double loops_largest(double least)
+double loops_limit(double least, double times)
 {
-    return isinf(least) ? -1 : LOOPS_COUNTED * fmax(least, LEAST_LOOP_OHMS);
+    return isinf(least) ? -1 : times * fmax(least, LEAST_LOOP_OHMS);
+}
+
+double loops_least(const double *ohms, size_t count, size_t stride)
+{
+    double least = INFINITY;
+
+    for (size_t i = 0; i < count; i++)
+        least = fmin(least, ohms[i * stride]);
+    return least;
+}
+
+enum coverage loops_compare(const double *all, const double *left, bool *lost, size_t count,
+                            size_t stride)
+{
+    double least = loops_least(all, count, stride);
+    double limit = loops_limit(least, LOOPS_COUNTED), most = loops_limit(least, LOOPS_MAIN);
+    bool main_lost = false, any_left = false;
+
+    for (size_t at = 0; at < count * stride; at += stride) {
+        bool is_left = left[at] <= limit;
+
+        any_left = any_left || is_left;
+        if (!(all[at] <= limit) || is_left)
+            continue;
+        main_lost = main_lost || all[at] <= most;
+        if (lost != NULL)
+            lost[at] = true;
+    }
+    if (!main_lost)
+        return COVERAGE_NONE;
+    return any_left ? COVERAGE_PARTIAL : COVERAGE_FULL;
 }

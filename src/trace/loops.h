@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 #include "trace/conduction.h"
+#include "trace/trace.h"
 
 /* One half-cycle of one section of a source: current leaves it at OUT and comes back at IN. */
 struct half_cycle {
@@ -23,14 +24,24 @@ struct tracing;
 /* The half-cycles of a source: two a section, one for a DC source. In the trace's arena. */
 struct half_cycles half_cycles_list(struct tracing *tracing, size_t source);
 
-/* A loop counts only if its series resistance is at most this many times that of the least loop of the node: a bleeder,
- * balancing or bias resistor beside an opened fuse then passes less than about 1 % of the fault current, which no fuse
- * was meant to stop. The numeric solve draws its line at the same 1 %. Resistance on the way to the node itself is in
- * both figures, so a node behind a dropper is judged by the current the dropper lets through. */
+/* A loop counts only if its series resistance is at most LOOPS_COUNTED times that of the least loop of the node: a
+ * bleeder, balancing or bias resistor beside an opened fuse then passes less than about 1 % of the fault current, which
+ * no fuse was meant to stop. The numeric solve draws its line at the same 1 %. Resistance on the way to the node itself
+ * is in both figures, so a node behind a dropper is judged by the current the dropper lets through. To cover a loop is
+ * to the credit of a fuse only if the loop is a main one, at most LOOPS_MAIN times the least: the others (through a
+ * heater to the far end of its winding) carry little of the fault. */
 #define LOOPS_COUNTED 100.0
+#define LOOPS_MAIN 10.0
 
-/* Ohms up to which a loop counts when the least loop has LEAST; negative if LEAST is INFINITY: there is none. */
-double loops_largest(double least);
+/* TIMES the ohms of a node's least loop; negative if LEAST is INFINITY: there is none. */
+double loops_limit(double least, double times);
+
+/* COUNT loops of one node, every fuse in (ALL) and one fuse out (LEFT): full if no loop that counts is left, none if every
+ * main loop is, else partial. LOST, if not NULL, is set for every counted loop that went. Entries are STRIDE apart. */
+enum coverage loops_compare(const double *all, const double *left, bool *lost, size_t count,
+                            size_t stride);
+/* The least of COUNT entries, STRIDE apart. */
+double loops_least(const double *ohms, size_t count, size_t stride);
 
 struct loop_query {
     struct half_cycle half;

@@ -170,6 +170,7 @@ void mains_find(struct tracing *tracing)
     tracing->conductor = arena_array(arena, trace->network->node_count + 1, sizeof(size_t));
     trace->mains = arena_array(arena, trace->source_count + 1, sizeof *trace->mains);
     for (size_t i = 0; i < trace->source_count; i++)
-        if (trace->sources[i].kind == SOURCE_INLET)
+        if (trace->sources[i].kind == SOURCE_INLET ||
+            (trace->sources[i].kind == SOURCE_FEED && tracing->source_extras[i].drives))
             trace_inlet(tracing, i);
 }

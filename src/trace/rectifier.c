@@ -155,8 +155,7 @@ static size_t terminal_return(const struct assembly *assembly, size_t terminal)
                                         : extra->terminals[terminal];
 }
 
-/* Is there a capacitor between NODE and the AC side's terminal LABEL? */
-static bool capacitor_to_terminal(const struct assembly *assembly, size_t node, size_t label)
+static bool has_capacitor_to(const struct assembly *assembly, size_t node, size_t label)
 {
     const struct tracing *tracing = assembly->tracing;
     const struct graph *graph = tracing->conduction->graph;
@@ -167,6 +166,31 @@ static bool capacitor_to_terminal(const struct assembly *assembly, size_t node, 
         if (conduction_is_capacitor(tracing->conduction, branch) &&
             tracing->zone[other] == assembly->source + 1 && tracing->label[other] == label)
             return true;
+    }
+    return false;
+}
+
+/* Is there a capacitor between NODE, or what wires and small resistors join to it, and the AC side's terminal LABEL? */
+static bool capacitor_to_terminal(const struct assembly *assembly, size_t node, size_t label)
+{
+    const struct conduction *conduction = assembly->tracing->conduction;
+    const struct graph *graph = conduction->graph;
+    struct indices nodes = {0};
+
+    indices_add(conduction->arena, &nodes, node);
+    for (size_t i = 0; i < nodes.count; i++) {
+        size_t at = nodes.items[i];
+
+        if (has_capacitor_to(assembly, at, label))
+            return true;
+        for (size_t k = graph->first[at]; k < graph->first[at + 1]; k++) {
+            size_t branch = graph->links[k], other = graph_other(graph, branch, at);
+
+            if ((conduction->wire[branch] || conduction_small(conduction, branch)) &&
+                nodes.count < RETURN_NODES && assembly->tracing->zone[other] == 0 &&
+                !conduction_is_ground(conduction, other) && !indices_have(&nodes, other))
+                indices_add(conduction->arena, &nodes, other);
+        }
     }
     return false;
 }

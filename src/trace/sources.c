@@ -6,6 +6,7 @@
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
+#include "device/device.h"
 #include "device/network.h"
 #include "trace/tracing.h"
 
@@ -122,6 +123,18 @@ static size_t join_series(struct tracing *tracing, size_t first, size_t branch)
     return SIZE_MAX;
 }
 
+static bool meets_rectifier(const struct tracing *tracing, size_t node)
+{
+    const struct graph *graph = tracing->conduction->graph;
+
+    if (conduction_is_ground(tracing->conduction, node))
+        return false;
+    for (size_t i = graph->first[node]; i < graph->first[node + 1]; i++)
+        if (branch_at(tracing, graph->links[i])->kind == BRANCH_RECTIFIER)
+            return true;
+    return false;
+}
+
 static bool is_signal(const struct branch *branch)
 {
     double hertz = fabs(branch->element->figures[2]);
@@ -129,24 +142,65 @@ static bool is_signal(const struct branch *branch)
     return hertz > 0 && (hertz < LEAST_SUPPLY_HERTZ || hertz > LARGEST_SUPPLY_HERTZ);
 }
 
+/* Is there a rectifier at either end of BRANCH? Ground does not count. */
+static bool is_rectified(const struct tracing *tracing, const struct branch *branch)
+{
+    return meets_rectifier(tracing, branch->from) || meets_rectifier(tracing, branch->to);
+}
+
+/* A source of unknown volts alternates if it is said to, or if a rectifier hangs on it. */
+static bool is_alternating(const struct tracing *tracing, const struct branch *branch)
+{
+    const struct part_info *info = conduction_info(tracing->conduction, branch->index);
+    const char *role = info != NULL && info->role != NULL ? info->role : "";
+
+    if (info != NULL && info->kind == PART_INLET)
+        return true;
+    if (branch->element->device == &device_open && (info == NULL || info->kind != PART_BATTERY))
+        return strcmp(role, "mains") == 0 || strcmp(role, "ac") == 0 ||
+               strcmp(role, "heater") == 0 || is_rectified(tracing, branch);
+    return branch->element->figures[1] != 0;
+}
+
+static enum source_kind voltage_kind(const struct tracing *tracing, const struct branch *branch,
+                                     bool alternating)
+{
+    enum part_kind kind = conduction_kind(tracing->conduction, branch->index);
+
+    if (kind == PART_INLET)
+        return SOURCE_INLET;
+    if (kind == PART_FEED && branch->element->device == &device_open)
+        return SOURCE_FEED;
+    if (alternating)
+        return SOURCE_WINDING;
+    return kind == PART_BATTERY ? SOURCE_BATTERY : SOURCE_SUPPLY;
+}
+
+/* A feed of three pins is two branches of one part. */
+static bool join_feed(struct tracing *tracing, size_t index)
+{
+    struct trace *trace = &tracing->trace;
+    const struct part *part = branch_at(tracing, index)->part;
+
+    if (trace->source_count == 0 || trace->sources[trace->source_count - 1].part != part ||
+        trace->sources[trace->source_count - 1].kind != SOURCE_FEED)
+        return false;
+    add_section(tracing, trace->source_count - 1, index, false);
+    return true;
+}
+
 static void add_voltage_source(struct tracing *tracing, size_t index)
 {
     const struct branch *branch = branch_at(tracing, index);
-    enum part_kind kind = conduction_kind(tracing->conduction, index);
-    bool alternating = branch->element->figures[1] != 0 || kind == PART_INLET;
-    enum source_kind source = SOURCE_SUPPLY;
+    bool alternating = is_alternating(tracing, branch);
+    enum source_kind kind = voltage_kind(tracing, branch, alternating);
 
-    if (alternating && kind != PART_INLET && is_signal(branch))
+    if ((kind == SOURCE_WINDING && is_signal(branch)) ||
+        (kind == SOURCE_WINDING && join_series(tracing, 0, index) != SIZE_MAX) ||
+        (kind == SOURCE_FEED && join_feed(tracing, index)))
         return;
-    if (alternating)
-        source = kind == PART_INLET ? SOURCE_INLET : SOURCE_WINDING;
-    else if (kind == PART_BATTERY)
-        source = SOURCE_BATTERY;
-    if (source == SOURCE_WINDING && join_series(tracing, 0, index) != SIZE_MAX)
-        return;
-    add_section(tracing,
-                add_source(tracing, branch->part->ref, source, branch->part, alternating), index,
-                false);
+    add_section(tracing, add_source(tracing, branch->part->ref, kind, branch->part, alternating),
+                index, false);
 }
 
 /* One block number per branch of the graph of wires, windings and small resistances. */
@@ -184,10 +238,10 @@ static bool is_named_primary(const struct tracing *tracing, size_t branch)
     return winding != NULL && winding->primary;
 }
 
-static bool has_named_primary(const struct tracing *tracing, const struct element *element)
+static bool has_named_primary(const struct tracing *tracing, const struct core *core)
 {
-    for (size_t i = 0; i < element->branch_count; i++)
-        if (is_named_primary(tracing, element->first_branch + i))
+    for (size_t i = 0; i < core->branches.count; i++)
+        if (is_named_primary(tracing, core->branches.items[i]))
             return true;
     return false;
 }
@@ -213,17 +267,17 @@ static const char *winding_id(const struct tracing *tracing, size_t branch)
     return arena_print(arena, "%s.winding%zu", item->part->ref, item->section->winding + 1);
 }
 
-/* The windings of ELEMENT that are not primaries become sources fed by FEEDER. */
-static void add_secondaries(struct tracing *tracing, const struct element *element, size_t feeder)
+/* The windings of CORE that are not primaries become sources fed by its feeder. */
+static void add_secondaries(struct tracing *tracing, const struct core *core)
 {
     size_t first = tracing->trace.source_count, last = SIZE_MAX, current = SIZE_MAX;
 
-    for (size_t i = 0; i < element->branch_count; i++) {
-        size_t index = element->first_branch + i;
+    for (size_t i = 0; i < core->branches.count; i++) {
+        size_t index = core->branches.items[i];
         const struct branch *branch = branch_at(tracing, index);
         const struct winding *winding = winding_of(tracing, index);
 
-        if (tracing->primary[index] || branch->kind != BRANCH_WINDING)
+        if (tracing->primary[index])
             continue;
         if (last != SIZE_MAX && continues_winding(tracing, last, index)) {
             add_section(tracing, current, index, false);
@@ -231,118 +285,119 @@ static void add_secondaries(struct tracing *tracing, const struct element *eleme
             current = add_source(tracing, winding_id(tracing, index), SOURCE_WINDING,
                                  branch->part, true);
             add_section(tracing, current, index, false);
-            tracing->trace.sources[current].feeder = feeder;
+            tracing->trace.sources[current].feeder = core->feeder;
             tracing->trace.sources[current].winding = winding != NULL ? winding->name : NULL;
         }
         last = index;
     }
 }
 
-/* Marks the primary sections of ELEMENT that lie in the blocks of source FEEDER; true if there are any. */
-static bool energise(struct tracing *tracing, const struct element *element, size_t feeder,
+/* Marks the primary sections of a core that lie in the blocks of source FEEDER; true if there are any. */
+static bool energise(struct tracing *tracing, const struct core *core, size_t feeder,
                      const size_t *block)
 {
     const struct trace_source *source = &tracing->trace.sources[feeder];
-    bool named = has_named_primary(tracing, element), any = false;
+    bool named = has_named_primary(tracing, core), any = false;
 
-    for (size_t i = 0; i < element->branch_count; i++) {
-        size_t index = element->first_branch + i;
+    for (size_t i = 0; i < core->branches.count; i++) {
+        size_t index = core->branches.items[i];
 
-        if (branch_at(tracing, index)->kind != BRANCH_WINDING ||
-            (named && !is_named_primary(tracing, index)))
+        if (named && !is_named_primary(tracing, index))
             continue;
         for (size_t k = 0; k < source->branch_count; k++)
             if (block[source->branches[k]] == block[index] && block[index] != SIZE_MAX &&
-                branch_at(tracing, source->branches[k])->element != element)
+                tracing->core_of[branch_at(tracing, source->branches[k])->element->index] !=
+                    tracing->core_of[branch_at(tracing, index)->element->index])
                 tracing->primary[index] = any = true;
     }
     return any;
 }
 
-static bool has_windings(const struct tracing *tracing, const struct element *element)
+/* The core that BRANCH is on: known windings of a transformer are one element, each winding of unknown volts is
+ * another, all of one part. LATEST: by part index, the core last made for it, plus one. */
+static struct core *core_for(struct tracing *tracing, const struct branch *branch, size_t *latest)
 {
-    return element->branch_count > 0 &&
-           branch_at(tracing, element->first_branch)->kind == BRANCH_WINDING;
+    size_t *known = &tracing->core_of[branch->element->index];
+    size_t *part = branch->section != NULL ? &latest[branch->part->index] : NULL;
+
+    if (*known == SIZE_MAX && part != NULL && *part > 0)
+        *known = *part - 1;
+    if (*known == SIZE_MAX) {
+        tracing->cores = arena_grow(tracing->conduction->arena, tracing->cores,
+                                    &tracing->core_capacity, tracing->core_count,
+                                    sizeof *tracing->cores);
+        tracing->cores[tracing->core_count] = (struct core){.feeder = SIZE_MAX};
+        *known = tracing->core_count++;
+    }
+    if (part != NULL)
+        *part = *known + 1;
+    return &tracing->cores[*known];
 }
 
-static void list_transformers(const struct tracing *tracing, struct indices *transformers)
+static void list_cores(struct tracing *tracing)
 {
     const struct network *network = tracing->trace.network;
+    struct arena *arena = tracing->conduction->arena;
+    size_t largest = 0, *latest;
 
-    for (size_t i = 0; i < network->element_count; i++) {
-        const struct element *element = network->elements[i];
-
-        if (!has_windings(tracing, element))
+    for (size_t i = 0; i < network->branch_count; i++)
+        if (network->branches[i].part->index > largest)
+            largest = network->branches[i].part->index;
+    latest = arena_array(arena, largest + 1, sizeof *latest);
+    tracing->core_of = arena_array(arena, network->element_count + 1, sizeof(size_t));
+    for (size_t i = 0; i < network->element_count; i++)
+        tracing->core_of[i] = SIZE_MAX;
+    for (size_t i = 0; i < network->branch_count; i++) {
+        if (network->branches[i].kind != BRANCH_WINDING)
             continue;
-        indices_add(tracing->conduction->arena, transformers, i);
-        for (size_t k = 0; k < element->branch_count; k++)
-            if (is_named_primary(tracing, element->first_branch + k))
-                tracing->primary[element->first_branch + k] = true;
+        indices_add(arena, &core_for(tracing, &network->branches[i], latest)->branches, i);
+        tracing->primary[i] = is_named_primary(tracing, i);
     }
 }
 
 /* Source by source, in the order in which they come: a secondary may feed another transformer. */
-static void follow_feeds(struct tracing *tracing, const struct indices *transformers)
+static void follow_feeds(struct tracing *tracing)
 {
     size_t *block = power_blocks(tracing);
 
     for (size_t feeder = 0; feeder < tracing->trace.source_count; feeder++) {
         if (!tracing->source_extras[feeder].alternating)
             continue;
-        for (size_t i = 0; i < transformers->count; i++) {
-            size_t index = transformers->items[i];
-            const struct element *element = tracing->trace.network->elements[index];
+        for (size_t i = 0; i < tracing->core_count; i++) {
+            struct core *core = &tracing->cores[i];
+            struct trace_source *source = &tracing->trace.sources[feeder];
 
-            if (tracing->energised[index] != SIZE_MAX ||
-                !energise(tracing, element, feeder, block))
+            if (core->feeder != SIZE_MAX || !energise(tracing, core, feeder, block))
                 continue;
-            tracing->energised[index] = feeder;
-            if (branch_at(tracing, tracing->trace.sources[feeder].branches[0])->kind ==
-                BRANCH_SOURCE)
-                tracing->trace.sources[feeder].kind = SOURCE_INLET;
-            add_secondaries(tracing, element, feeder);
+            core->feeder = feeder;
+            tracing->source_extras[feeder].drives = true;
+            if (branch_at(tracing, source->branches[0])->kind == BRANCH_SOURCE &&
+                source->kind == SOURCE_WINDING)
+                source->kind = SOURCE_INLET;
+            add_secondaries(tracing, core);
         }
     }
 }
 
-static bool meets_rectifier(const struct tracing *tracing, size_t node)
-{
-    const struct graph *graph = tracing->conduction->graph;
-
-    if (conduction_is_ground(tracing->conduction, node))
-        return false;
-    for (size_t i = graph->first[node]; i < graph->first[node + 1]; i++)
-        if (branch_at(tracing, graph->links[i])->kind == BRANCH_RECTIFIER)
-            return true;
-    return false;
-}
-
 /* A core that nothing in the netlist drives. Coupled inductors without a drive are taken for signal transformers
  * unless a rectifier hangs on them. */
-static void add_undriven(struct tracing *tracing, const struct element *element)
+static void add_undriven(struct tracing *tracing, const struct core *core)
 {
-    const struct branch *first = branch_at(tracing, element->first_branch);
-    struct arena *arena = tracing->conduction->arena;
+    const struct branch *first = branch_at(tracing, core->branches.items[0]);
     bool rectified = false;
 
-    for (size_t i = 0; i < element->branch_count; i++) {
-        const struct branch *branch = &first[i];
-
-        rectified = rectified || meets_rectifier(tracing, branch->from) ||
-                    meets_rectifier(tracing, branch->to);
-    }
+    for (size_t i = 0; i < core->branches.count; i++)
+        rectified =
+            rectified || is_rectified(tracing, branch_at(tracing, core->branches.items[i]));
     if (first->section == NULL && !rectified)
         return;
-    if (first->section != NULL && has_named_primary(tracing, element)) {
-        add_secondaries(tracing, element, SIZE_MAX);
-        return;
-    }
-    tracing_doubt(tracing, first->part->ref,
-                  arena_print(arena,
-                              "%s: no source drives it and no winding is known as its primary; every "
-                              "winding is taken as a source",
-                              first->part->ref));
-    add_secondaries(tracing, element, SIZE_MAX);
+    if (!has_named_primary(tracing, core))
+        tracing_doubt(tracing, first->part->ref,
+                      arena_print(tracing->conduction->arena,
+                                  "%s: no source drives it and no winding is known as its primary; "
+                                  "every winding is taken as a source",
+                                  first->part->ref));
+    add_secondaries(tracing, core);
 }
 
 static bool list_has(const size_t *list, size_t count, size_t item)
@@ -375,16 +430,15 @@ static void list_terminals(struct tracing *tracing, size_t index)
 void sources_find(struct tracing *tracing)
 {
     const struct network *network = tracing->trace.network;
-    struct indices transformers = {0};
 
     for (size_t i = 0; i < network->branch_count; i++)
         if (network->branches[i].kind == BRANCH_SOURCE && !tracing->conduction->wire[i])
             add_voltage_source(tracing, i);
-    list_transformers(tracing, &transformers);
-    follow_feeds(tracing, &transformers);
-    for (size_t i = 0; i < transformers.count; i++)
-        if (tracing->energised[transformers.items[i]] == SIZE_MAX)
-            add_undriven(tracing, network->elements[transformers.items[i]]);
+    list_cores(tracing);
+    follow_feeds(tracing);
+    for (size_t i = 0; i < tracing->core_count; i++)
+        if (tracing->cores[i].feeder == SIZE_MAX)
+            add_undriven(tracing, &tracing->cores[i]);
     for (size_t i = 0; i < tracing->trace.source_count; i++)
         list_terminals(tracing, i);
 }

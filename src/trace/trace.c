@@ -59,9 +59,6 @@ struct trace *trace_network(struct arena *arena, const struct network *network)
 
     tracing->trace.network = network;
     tracing->conduction = conduction_new(arena, network);
-    tracing->energised = arena_array(arena, network->element_count + 1, sizeof(size_t));
-    for (size_t i = 0; i < network->element_count; i++)
-        tracing->energised[i] = SIZE_MAX;
     tracing->primary = arena_array(arena, network->branch_count + 1, sizeof(bool));
     tracing->zone = arena_array(arena, nodes, sizeof(size_t));
     tracing->label = arena_array(arena, nodes, sizeof(size_t));

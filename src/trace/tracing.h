@@ -31,7 +31,8 @@ struct source_extra {
     bool *near_ground;        /* by terminal: joined to ground by wires and one small resistance */
     size_t *around;           /* nodes of its AC side; capacitors there are the feed of a doubler or cascade */
     size_t around_count;
-    bool rectified;
+    bool rectified;           /* a rectifier hangs on it */
+    bool drives;              /* it feeds the primary of a transformer */
 };
 
 /* A fuse without which source SOURCE does not drive the primary of a transformer. */
@@ -45,6 +46,13 @@ struct upstream_list {
     size_t count, capacity;
 };
 
+/* The windings on one core. */
+struct core {
+    struct indices branches;
+    size_t feeder;                 /* source that drives its primary, SIZE_MAX: none */
+    struct upstream_list upstream; /* fuses between that source and the primary */
+};
+
 struct tracing {
     struct trace trace;       /* first: a trace is a tracing */
     struct conduction *conduction;
@@ -52,7 +60,9 @@ struct tracing {
     struct rail_extra *rail_extras;
     size_t source_capacity, source_extra_capacity, rectifier_capacity, rail_capacity,
         rail_extra_capacity, cover_capacity, doubt_capacity, doubt_part_capacity;
-    size_t *energised;        /* by element: the source that feeds its primary, SIZE_MAX: none */
+    struct core *cores;       /* transformers */
+    size_t core_count, core_capacity;
+    size_t *core_of;          /* by element: its core, SIZE_MAX: no winding */
     bool *primary;            /* by branch: section of a fed primary */
     size_t *zone;             /* by node: source index + 1 of the AC side it belongs to */
     size_t *label;            /* by node: terminal index in that source */
@@ -61,7 +71,6 @@ struct tracing {
     size_t *conductor;        /* by node: enum conductor of the mains it belongs to */
     struct indices fuses;     /* every fuse */
     bool *on_loop;            /* by branch; scratch, all false between uses */
-    struct upstream_list *upstream; /* by element: fuses between its primary and what feeds it */
 };
 
 void indices_add(struct arena *arena, struct indices *set, size_t item);

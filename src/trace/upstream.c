@@ -1,5 +1,4 @@
 /* Fuses on the far side of a transformer: those without which its primary is not driven. */
-#include <math.h>
 #include <stdint.h>
 
 #include "base/arena.h"
@@ -53,25 +52,6 @@ static void measure_sections(struct primary_loops *loops, double *ohms, bool *fu
                         &ohms[i * 2 * loops->cycles.count], fuses);
 }
 
-static enum coverage compare_sections(const struct primary_loops *loops)
-{
-    size_t counted = 0, lost = 0;
-    double least = INFINITY, largest;
-
-    for (size_t i = 0; i < cells(loops); i++)
-        least = fmin(least, loops->all[i]);
-    largest = loops_largest(least);
-    for (size_t i = 0; i < cells(loops); i++) {
-        if (!(loops->all[i] <= largest))
-            continue;
-        counted++;
-        lost += !(loops->left[i] <= largest);
-    }
-    if (lost == 0)
-        return COVERAGE_NONE;
-    return lost == counted ? COVERAGE_FULL : COVERAGE_PARTIAL;
-}
-
 static void add_upstream(struct tracing *tracing, struct upstream_list *list,
                          struct upstream_cover cover)
 {
@@ -89,22 +69,21 @@ static void try_fuse(struct primary_loops *loops, size_t feeder, size_t fuse,
     skip[fuse] = true;
     measure_sections(loops, loops->left, NULL);
     skip[fuse] = false;
-    coverage = compare_sections(loops);
+    coverage = loops_compare(loops->all, loops->left, NULL, cells(loops), 1);
     if (coverage != COVERAGE_NONE)
         add_upstream(loops->tracing, list, (struct upstream_cover){fuse, feeder, coverage});
 }
 
-/* The fuses between FEEDER and the primary sections of ELEMENT. */
-static void find_for(struct tracing *tracing, size_t feeder, const struct element *element,
-                     struct upstream_list *list)
+/* The fuses between the feeder of CORE and its primary sections. */
+static void find_for(struct tracing *tracing, struct core *core)
 {
     struct arena *arena = tracing->conduction->arena;
     struct primary_loops loops = {.tracing = tracing,
-                                  .cycles = half_cycles_list(tracing, feeder)};
+                                  .cycles = half_cycles_list(tracing, core->feeder)};
 
-    for (size_t i = 0; i < element->branch_count; i++)
-        if (tracing->primary[element->first_branch + i])
-            indices_add(arena, &loops.sections, element->first_branch + i);
+    for (size_t i = 0; i < core->branches.count; i++)
+        if (tracing->primary[core->branches.items[i]])
+            indices_add(arena, &loops.sections, core->branches.items[i]);
     loops.all = arena_array(arena, cells(&loops) + 1, sizeof(double));
     loops.left = arena_array(arena, cells(&loops) + 1, sizeof(double));
     measure_sections(&loops, loops.all, tracing->on_loop);
@@ -112,20 +91,16 @@ static void find_for(struct tracing *tracing, size_t feeder, const struct elemen
         size_t fuse = tracing->fuses.items[i];
 
         if (tracing->on_loop[fuse])
-            try_fuse(&loops, feeder, fuse, list);
+            try_fuse(&loops, core->feeder, fuse, &core->upstream);
         tracing->on_loop[fuse] = false;
     }
 }
 
 void upstream_find(struct tracing *tracing)
 {
-    const struct network *network = tracing->trace.network;
-
-    tracing->upstream = arena_array(tracing->conduction->arena, network->element_count + 1,
-                                    sizeof *tracing->upstream);
-    for (size_t i = 0; i < network->element_count; i++)
-        if (tracing->energised[i] != SIZE_MAX)
-            find_for(tracing, tracing->energised[i], network->elements[i], &tracing->upstream[i]);
+    for (size_t i = 0; i < tracing->core_count; i++)
+        if (tracing->cores[i].feeder != SIZE_MAX)
+            find_for(tracing, &tracing->cores[i]);
 }
 
 const struct upstream_list *upstream_of(struct tracing *tracing, size_t source)
@@ -134,12 +109,14 @@ const struct upstream_list *upstream_of(struct tracing *tracing, size_t source)
 
     for (size_t depth = 0; depth < FEED_DEPTH; depth++) {
         const struct trace_source *item = &tracing->trace.sources[source];
-        size_t element = branch_at(tracing, item->branches[0])->element->index;
+        const struct upstream_list *list;
 
         if (item->feeder == SIZE_MAX)
             break;
-        for (size_t i = 0; i < tracing->upstream[element].count; i++)
-            add_upstream(tracing, all, tracing->upstream[element].items[i]);
+        list = &tracing->cores[tracing->core_of[branch_at(tracing, item->branches[0])
+                                                    ->element->index]].upstream;
+        for (size_t i = 0; i < list->count; i++)
+            add_upstream(tracing, all, list->items[i]);
         source = item->feeder;
     }
     return all;
