@@ -39,14 +39,15 @@ static const struct meaning meanings[] = {
     {XML_ERR_TAG_NOT_FINISHED, NULL, "an end tag for every element begun"},
     {XML_ERR_GT_REQUIRED, "a tag is not ended", "'>' at the end of the tag"},
     {XML_ERR_LTSLASH_REQUIRED, "an element is not ended", "an end tag"},
-    {XML_ERR_ATTRIBUTE_NOT_STARTED, "an attribute value without quotes", "a quoted attribute value"},
+    {XML_ERR_ATTRIBUTE_NOT_STARTED, "an attribute value without quotes", "a quoted value"},
     {XML_ERR_ATTRIBUTE_NOT_FINISHED, "an attribute value is not ended", "the closing quote"},
     {XML_ERR_ATTRIBUTE_WITHOUT_VALUE, NULL, "an attribute written name=\"value\""},
     {XML_ERR_ATTRIBUTE_REDEFINED, NULL, "each attribute once in an element"},
     {XML_ERR_LT_IN_ATTRIBUTE, "a '<' in an attribute value", "&lt; in its place"},
     {XML_ERR_SPACE_REQUIRED, "an attribute cannot be read", "name=\"value\", a blank before it"},
     {XML_ERR_NAME_REQUIRED, "a name is missing", "a name after '<', '&' or a blank in a tag"},
-    {XML_ERR_INVALID_CHAR, "a character that XML does not allow", "characters of XML 1.0, clause 2.2"},
+    {XML_ERR_INVALID_CHAR, "a character that XML does not allow",
+     "characters of XML 1.0, clause 2.2"},
     {XML_ERR_INVALID_CHARREF, "a character number that cannot be read", "a number such as &#956;"},
     {XML_ERR_INVALID_ENCODING, "the text is not in the encoding it says, UTF-8 if it says none",
      "an encoding=\"...\" that is true"},
@@ -214,8 +215,8 @@ static const char *skip_tag(const char *at, const char *end, size_t *quoted)
     return at;
 }
 
-/* libxml2 compares each attribute of an element with all others of it: an element with a great many is
- * refused before it gets there. NULL if there is none, else where it is. */
+/* libxml2 compares each attribute of an element with all others of it: an element with a great
+ * many is refused before it gets there. NULL if there is none, else where it is. */
 static const char *overfull_tag(const char *at, const char *end)
 {
     size_t quoted;

@@ -242,7 +242,7 @@ START_TEST(new_export_unconnected)
 }
 END_TEST
 
-/* A mark for a lone pin where the net joins two parts: the connection is what is safe to believe. */
+/* A mark for a lone pin where the net joins two parts: the connection is safe to believe. */
 START_TEST(mark_contradicting_a_connection)
 {
     read_fixture("export-new.xml");
