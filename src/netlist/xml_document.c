@@ -1,6 +1,7 @@
 #include "netlist/xml_document.h"
 
 #include <string.h>
+#include <strings.h>
 
 #include <libxml/SAX2.h>
 #include <libxml/parser.h>
@@ -263,13 +264,36 @@ static bool attributes_bearable(const struct source *source, struct diags *diags
     return false;
 }
 
-static xmlDoc *parse(xmlParserCtxt *parser, const struct source *source)
+/* Whether the file's bytes are not UTF-8 although it says so, or says nothing of its encoding. */
+static bool mistaken_encoding(const struct source *source)
+{
+    const char *end, *at;
+
+    if (strcmp(source->encoding, "ISO-8859-1") != 0)
+        return false;
+    if (strncmp(source->raw, "<?xml", 5) != 0 || (end = strstr(source->raw, "?>")) == NULL)
+        return true;
+    at = strstr(source->raw, "encoding");
+    if (at == NULL || at > end)
+        return true;
+    at += strcspn(at, "\"'?");
+    return strncasecmp(at + 1, "UTF-8", 5) == 0;
+}
+
+static xmlDoc *parse(xmlParserCtxt *parser, const struct source *source, struct diags *diags)
 {
     int options = XML_PARSE_NONET | XML_PARSE_BIG_LINES | XML_PARSE_NOCDATA | XML_PARSE_RECOVER;
+    bool mistaken = mistaken_encoding(source);
+    /* A byte order mark read as Latin-1 is six bytes of UTF-8. */
+    size_t mark = mistaken && strncmp(source->raw, "\xEF\xBB\xBF", 3) == 0 ? 6 : 0;
 
-    if (strncmp(source->encoding, "UTF-16", 6) == 0)
-        return xmlCtxtReadMemory(parser, source->text, (int)source->length, source->name, "UTF-8",
-                                 options | XML_PARSE_IGNORE_ENC);
+    if (mistaken)
+        diag_input(diags, LEVEL_WARNING, (struct place){source, 1, 1}, NULL,
+                   "UTF-8, or an XML declaration with the true encoding",
+                   "the file is not valid UTF-8; it is read as ISO-8859-1");
+    if (mistaken || strncmp(source->encoding, "UTF-16", 6) == 0)
+        return xmlCtxtReadMemory(parser, source->text + mark, (int)(source->length - mark),
+                                 source->name, "UTF-8", options | XML_PARSE_IGNORE_ENC);
     return xmlCtxtReadMemory(parser, source->raw, (int)source->raw_length, source->name, NULL,
                              options);
 }
@@ -291,7 +315,7 @@ bool xml_document_open(struct xml_document *document, const struct source *sourc
     parser->sax->serror = report;
     parser->sax->internalSubset = refuse_dtd;
     parser->sax->startElementNs = start_element;
-    document->tree = parse(parser, source);
+    document->tree = parse(parser, source, diags);
     xmlFreeParserCtxt(parser);
     if (document->tree != NULL && xmlDocGetRootElement(document->tree) != NULL)
         return true;
