@@ -1,4 +1,5 @@
 /* Files that a deck takes in, and those it must not. */
+#define _XOPEN_SOURCE 700 /* mkdtemp, symlink */
 #include <unistd.h>
 
 #include "netlist/spice_case.h"
