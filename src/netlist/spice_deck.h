@@ -67,7 +67,10 @@ struct spice_scope {
     size_t card_count, card_capacity;
     struct spice_model **models;
     size_t model_count, model_capacity;
-    bool judged, behavioural; /* equations inside: it stands for one part */
+    bool judged;      /* the next three are known */
+    bool behavioural; /* equations inside: it stands for one part */
+    bool coupled;     /* inductors coupled inside: a transformer that can be filled in */
+    bool fused;       /* a fuse inside, which must be seen */
     bool open; /* its instances are being made: meeting it again is a cycle */
 };
 

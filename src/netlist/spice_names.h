@@ -24,6 +24,9 @@ const char *spice_strip_letter(const char *name);
 /* A subcircuit whose name says that it stands for one part: "FUSE_T", "12AX7", "TRAFO2". */
 bool spice_names_a_part(const char *subcircuit);
 
+/* The name of a fuse's subcircuit. */
+bool spice_names_a_fuse(const char *subcircuit);
+
 /* A setting that describes a part rather than being handed to a subcircuit: "rating", "windings". */
 bool spice_is_part_field(const char *key);
 
