@@ -88,7 +88,7 @@ static void add_formal(struct spice_deck *deck, struct spice_scope *scope,
                    "everywhere", scope->name, token->text);
 }
 
-/* Nodes up to the first setting or "params:", then settings with a blank or nothing after the mark. */
+/* Nodes up to the first setting or "params:", then settings. */
 static void take_formals(struct spice_deck *deck, struct spice_scope *scope,
                          const struct spice_tokens *tokens)
 {

@@ -1,4 +1,4 @@
-/* A SPICE deck as written: scopes (the deck, its subcircuits) with their cards, models, parameters. */
+/* A SPICE deck as written: scopes (it and its subcircuits), their cards, models, parameters. */
 #ifndef PREARC_NETLIST_SPICE_DECK_H
 #define PREARC_NETLIST_SPICE_DECK_H
 

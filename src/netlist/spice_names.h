@@ -27,7 +27,7 @@ bool spice_names_a_part(const char *subcircuit);
 /* The name of a fuse's subcircuit. */
 bool spice_names_a_fuse(const char *subcircuit);
 
-/* A setting that describes a part rather than being handed to a subcircuit: "rating", "windings". */
+/* A setting that describes a part and is not handed to a subcircuit: "rating", "windings". */
 bool spice_is_part_field(const char *key);
 
 /* "DC", "SIN", "SINE(0", "PULSE": what the value of a source starts with. */

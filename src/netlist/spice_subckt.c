@@ -128,7 +128,7 @@ void spice_make_opaque(struct spice_element *element, const struct spice_scope *
         add_default_fields(element, scope);
 }
 
-/* Says WHY, a format for the names of instance and subcircuit, unless the card has been spoken of. */
+/* Says that the instance stays one part, and WHY, unless the card has been spoken of. */
 static void refuse(struct spice_element *element, const struct spice_scope *scope,
                    const char *expected, const char *why)
 {
