@@ -1,5 +1,6 @@
 #include <ctype.h>
 #include <stdint.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/arena.h"
@@ -7,7 +8,7 @@
 #include "parts/recogniser.h"
 #include "parts/wording.h"
 
-enum { UNITS_LARGEST = 4, ORDER_LARGEST = 5 };
+enum { UNITS_LARGEST = 4, ORDER_LARGEST = 5, BASE_LEAST = 7 /* fewer nodes may be the electrodes alone */ };
 
 /* A deck's sub-circuit whose formals are not known: the commonest orders. */
 static const struct order_row {
@@ -214,6 +215,30 @@ static void by_name(struct part_info *info, const struct told *told, const struc
     filament_cathode(info, order);
 }
 
+/* A deck that lists a node for every pin of the base lists them in the base's order. */
+static bool by_base_order(struct part_info *info, const struct type *type, const struct pin **order)
+{
+    const struct base *base = type != NULL ? type->base : NULL;
+    size_t pins = 0;
+
+    for (size_t i = 0; base != NULL && i < base->pin_count; i++) {
+        size_t number = strtoul(base->pins[i].number, NULL, 10);
+
+        if (number > pins)
+            pins = number;
+    }
+    if (pins < BASE_LEAST || pins != info->part->pin_count)
+        return false;
+    for (size_t i = 0; i < base->pin_count; i++) {
+        size_t number = strtoul(base->pins[i].number, NULL, 10);
+
+        if (number > 0)
+            info->pins[order[number - 1]->index] =
+                (struct pin_info){.role = base->pins[i].role, .unit = base->pins[i].unit};
+    }
+    return true;
+}
+
 static bool by_deck_order(const struct recogniser *recogniser, struct part_info *info,
                           const struct pin **order)
 {
@@ -299,7 +324,7 @@ void valve_pins_assign(const struct recogniser *recogniser, struct part_info *in
             doubt_numbers(recogniser, info);
     } else if (has_telling(told, part->pin_count)) {
         by_name(info, told, order);
-    } else if (part->letter != 0) {
+    } else if (part->letter != 0 && !by_base_order(info, type, order)) {
         by_deck_order(recogniser, info, order);
     }
     close_units(info);

@@ -8,10 +8,10 @@
 
 enum {
     BALLOTS_LARGEST = 16,
-    WEIGHT_KIND_FIELD = 1000, WEIGHT_TYPE_FIELD = 100, WEIGHT_COUPLING = 50,
+    WEIGHT_KIND_FIELD = 1000, WEIGHT_TYPE_FIELD = 100, WEIGHT_COUPLING = 50, WEIGHT_WINDINGS_FIELD = 8,
     WEIGHT_VALUE_TYPE = 6, WEIGHT_SYMBOL_TYPE = 5, WEIGHT_AMBIGUOUS_TYPE = 2, WEIGHT_MODEL = 5,
     WEIGHT_UNIT = 2, WEIGHT_NUMBER = 1,
-    WEIGHT_TYPE_WORD = 4, /* a word of this weight or more in a value is a type number */
+    WEIGHT_TYPE_WORD = 5, /* a word of this weight or more in a value is a type number */
     WEIGHT_WEAK = 2,      /* a lone witness no louder than this leaves a doubt */
     PINS_NAMED_LARGEST = 32
 };
@@ -148,6 +148,15 @@ static void ask_fields(struct count *count, struct part_info *info)
         count->type_texts[0] = arena_copy_span(arena, word, length);
         cast_kind(count, "field", type_text, count->types[0]->kind, WEIGHT_TYPE_FIELD);
     }
+}
+
+/* Only a transformer has a field windings. */
+static void ask_windings(struct count *count)
+{
+    const char *field = part_field(count->part, "windings");
+
+    if (field != NULL)
+        cast_kind(count, "field", field, PART_TRANSFORMER, WEIGHT_WINDINGS_FIELD);
 }
 
 static void ask_coupling(struct count *count)
@@ -612,6 +621,7 @@ const struct type *witness_decide(const struct recogniser *recogniser, struct pa
 
     ask_fields(&count, info);
     stated = count.ballot_count > 0 && count.ballots[0].weight == WEIGHT_KIND_FIELD;
+    ask_windings(&count);
     ask_coupling(&count);
     ask_value(&count);
     ask_symbol(&count);

@@ -58,6 +58,11 @@ static const struct row {
     {"T4", NULL, NULL, "QuadPwrTrf", "T", "1 2 3 4", PART_TRANSFORMER, NULL},
     {"T5", NULL, NULL, "QuadOPT", "T", "1 2 3 4", PART_OUTPUT_TRANSFORMER, NULL},
     {"T1", NULL, NULL, NULL, "T", "1:AA 2:AB 3:SA 4:SB", PART_TRANSFORMER, NULL},
+    {"T1", "230 V 120 VA", NULL, "Transformer_Mains", NULL, "1 2 3 4", PART_TRANSFORMER, NULL},
+    {"T2", "5k6:8", NULL, "OT_PP", NULL, "1 2 3 4 5", PART_OUTPUT_TRANSFORMER, NULL},
+    {"T2", NULL, NULL, "Transformer_Output", NULL, "1 2 3 4 5", PART_OUTPUT_TRANSFORMER, NULL},
+    {"T1", NULL, NULL, "MAINS_TX", "T", "1 2 3 4", PART_TRANSFORMER, NULL},
+    {"J1", "C14", NULL, "IEC_Inlet_C14", NULL, "1:L 2:N 3:E", PART_INLET, "C14"},
     /* chokes, inductors */
     {"L1", "20H", NULL, "L_Iron", "L", "1 2", PART_CHOKE, NULL},
     {"L2", "10uH", "Device", "L", "L", "1 2", PART_INDUCTOR, NULL},

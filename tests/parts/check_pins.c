@@ -187,6 +187,10 @@ static const struct deck_row {
     {'X', "V1C", NULL, "12AX7", "1 2 3", "anode grid cathode", PART_TRIODE, true},
     {'X', "V2", NULL, "EL84", "1:P 2:G 3:K 4:S", "anode grid cathode screen", PART_PENTODE, false},
     {'X', "V2", NULL, "EL84", "1 2 3 4", "anode screen grid cathode", PART_PENTODE, true},
+    {'X', "V2", NULL, "6L6GC", "1 2 3 4 5 6 7 8", BEAM_7AC, PART_PENTODE, false},
+    {'X', "V2", NULL, "12AX7", "1 2 3 4 5 6 7 8 9", DOUBLE_9A, PART_TRIODE, false},
+    {'X', "V2", NULL, "GZ34", "1 2 3 4 5 6 7 8",
+     "none heater none anode.1 none anode none cathode", PART_RECTIFIER_VALVE, false},
     {'X', "F2", NULL, "FUSE", "1 2", "end end", PART_FUSE, false},
     {'X', "U1", NULL, "LM7812", "1:IN 2:GND 3:OUT", "input common output", PART_REGULATOR, false},
 };
