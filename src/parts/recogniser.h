@@ -22,6 +22,9 @@ void part_doubt(struct arena *arena, struct part_info *info, const char *format,
 /* witness.c: fills kind, type, role and witnesses of INFO (whose part is set); the library's type, or NULL. */
 const struct type *witness_decide(const struct recogniser *recogniser, struct part_info *info);
 
+/* feed.c: a connector whose value, reference or nets speak of a feed becomes that feed; false if none does. */
+bool feed_find(const struct recogniser *recogniser, struct part_info *info);
+
 /* pins.c: fills pins of every kind but transformers. TYPE may be NULL. */
 void pins_assign(const struct recogniser *recogniser, struct part_info *info,
                  const struct type *type);
