@@ -22,11 +22,15 @@ static const struct letter_row {
     enum part_kind first;
     int weight;
 } letters[] = {
-    {'R', KIND_BIT(PART_RESISTOR) | KIND_BIT(PART_POTENTIOMETER) | KIND_BIT(PART_THERMISTOR) | KIND_BIT(PART_LAMP),
+    {'R',
+     KIND_BIT(PART_RESISTOR) | KIND_BIT(PART_POTENTIOMETER) | KIND_BIT(PART_THERMISTOR)
+         | KIND_BIT(PART_LAMP),
      PART_RESISTOR, 4},
     {'C', KIND_BIT(PART_CAPACITOR), PART_CAPACITOR, 6},
     {'L', KIND_BIT(PART_INDUCTOR) | KIND_BIT(PART_CHOKE), PART_INDUCTOR, 6},
-    {'D', KIND_BIT(PART_DIODE) | KIND_BIT(PART_ZENER) | KIND_BIT(PART_LED) | KIND_BIT(PART_RECTIFIER_VALVE),
+    {'D',
+     KIND_BIT(PART_DIODE) | KIND_BIT(PART_ZENER) | KIND_BIT(PART_LED)
+         | KIND_BIT(PART_RECTIFIER_VALVE),
      PART_DIODE, 4},
     {'Q', KIND_BIT(PART_TRANSISTOR), PART_TRANSISTOR, 5},
     {'M', KIND_BIT(PART_FET), PART_FET, 5},
@@ -41,11 +45,12 @@ static const struct model_row {
     const char *type;
     enum part_kind kind;
 } model_types[] = {
-    {"D", PART_DIODE},       {"NPN", PART_TRANSISTOR}, {"PNP", PART_TRANSISTOR}, {"NJF", PART_FET},
-    {"PJF", PART_FET},       {"NMOS", PART_FET},       {"PMOS", PART_FET},       {"VDMOS", PART_FET},
-    {"SW", PART_SWITCH},     {"VSWITCH", PART_SWITCH}, {"CSW", PART_SWITCH},     {"R", PART_RESISTOR},
-    {"RES", PART_RESISTOR},  {"C", PART_CAPACITOR},    {"CAP", PART_CAPACITOR},  {"TRIODE", PART_TRIODE},
-    {"VP", PART_PENTODE},
+    {"D", PART_DIODE},        {"NPN", PART_TRANSISTOR}, {"PNP", PART_TRANSISTOR},
+    {"NJF", PART_FET},        {"PJF", PART_FET},        {"NMOS", PART_FET},
+    {"PMOS", PART_FET},       {"VDMOS", PART_FET},      {"SW", PART_SWITCH},
+    {"VSWITCH", PART_SWITCH}, {"CSW", PART_SWITCH},     {"R", PART_RESISTOR},
+    {"RES", PART_RESISTOR},   {"C", PART_CAPACITOR},    {"CAP", PART_CAPACITOR},
+    {"TRIODE", PART_TRIODE},  {"VP", PART_PENTODE},
 };
 
 /* A kind that is one of a more general kind: what speaks for the general one speaks for it too. */
@@ -72,8 +77,11 @@ static void cast(struct count *count, const char *place, const char *text, uint6
 {
     if (count->ballot_count == BALLOTS_LARGEST || kinds == 0)
         return;
-    count->ballots[count->ballot_count++] = (struct ballot){
-        .kinds = with_specials(kinds), .first = first, .weight = weight, .place = place, .text = text};
+    count->ballots[count->ballot_count++] = (struct ballot){.kinds = with_specials(kinds),
+                                                            .first = first,
+                                                            .weight = weight,
+                                                            .place = place,
+                                                            .text = text};
 }
 
 static void cast_kind(struct count *count, const char *place, const char *text,
@@ -166,8 +174,8 @@ static void ask_model(struct count *count)
     }
 }
 
-/* A type number in WORDING, which goes to types[INDEX]. A model's name may carry its letter before it:
- * "D1N4007". */
+/* A type number in WORDING, which goes to types[INDEX]. A model's name may carry its letter before
+ * it: "D1N4007". */
 static const struct type *find_type(struct count *count, struct wording *wording, size_t index)
 {
     const struct library *library = count->recogniser->library;
@@ -214,12 +222,12 @@ static void ask_unit(struct count *count, const char *value)
              WEIGHT_UNIT);
     else if (first.unit == UNIT_NONE && first.value >= 1)
         cast(count, "value", value,
-             KIND_BIT(PART_RESISTOR) | KIND_BIT(PART_POTENTIOMETER) | KIND_BIT(PART_THERMISTOR), PART_UNKNOWN,
-             WEIGHT_NUMBER);
+             KIND_BIT(PART_RESISTOR) | KIND_BIT(PART_POTENTIOMETER) | KIND_BIT(PART_THERMISTOR),
+             PART_UNKNOWN, WEIGHT_NUMBER);
     else if (first.unit == UNIT_NONE && first.value > 0 && first.value < 0.1)
         cast(count, "value", value,
-             KIND_BIT(PART_CAPACITOR) | KIND_BIT(PART_INDUCTOR) | KIND_BIT(PART_CHOKE), PART_UNKNOWN,
-             WEIGHT_NUMBER);
+             KIND_BIT(PART_CAPACITOR) | KIND_BIT(PART_INDUCTOR) | KIND_BIT(PART_CHOKE),
+             PART_UNKNOWN, WEIGHT_NUMBER);
 }
 
 static bool has_digit(const char *text, size_t length)
@@ -254,7 +262,8 @@ static void ask_value(struct count *count)
         cast_word(count, "value", value, word);
     else
         ask_unit(count, value);
-    if (type == NULL && word != NULL && word->weight >= WEIGHT_TYPE_WORD && has_digit(found, length))
+    if (type == NULL && word != NULL && word->weight >= WEIGHT_TYPE_WORD
+        && has_digit(found, length))
         count->type_word = arena_copy_span(count->recogniser->arena, found, length);
 }
 

@@ -8,7 +8,11 @@
 #include "parts/recogniser.h"
 #include "parts/wording.h"
 
-enum { UNITS_LARGEST = 4, ORDER_LARGEST = 5, BASE_LEAST = 7 /* fewer nodes may be the electrodes alone */ };
+enum {
+    UNITS_LARGEST = 4,
+    ORDER_LARGEST = 5,
+    BASE_LEAST = 7 /* fewer nodes may be the electrodes alone */
+};
 
 /* A deck's sub-circuit whose formals are not known: the commonest orders. */
 static const struct order_row {
@@ -110,7 +114,8 @@ static bool is_heater(enum pin_role role)
     return role == PIN_HEATER || role == PIN_HEATER_TAP;
 }
 
-/* Sections not told by name: the n-th anode in order of pin numbers is that of section n, and so on. */
+/* Sections not told by name: the n-th anode in order of pin numbers is that of section n, and so
+ * on. */
 static void number_units(struct part_info *info, const struct told *told,
                          const struct pin **order)
 {
@@ -275,7 +280,8 @@ static void close_units(struct part_info *info)
             info->pins[i].unit -= least;
 }
 
-/* Unnamed pins of a symbol that is not the type's own may bear the symbol's numbers, not the base's. */
+/* Unnamed pins of a symbol that is not the type's own may bear the symbol's numbers, not the
+ * base's. */
 static void doubt_numbers(const struct recogniser *recogniser, struct part_info *info)
 {
     struct wording wording;
@@ -284,8 +290,10 @@ static void doubt_numbers(const struct recogniser *recogniser, struct part_info 
 
     wording_symbol(&wording, info->part->symbol);
     if (wording.length > 0 && wording_type(recogniser->library, &wording, &word, &length) == NULL)
-        part_doubt(recogniser->arena, info, "its pins have no names; their numbers are taken as those of "
-                   "the base of the %s; name the pins A, G, K", info->type);
+        part_doubt(recogniser->arena, info,
+                   "its pins have no names; their numbers are taken as those of "
+                   "the base of the %s; name the pins A, G, K",
+                   info->type);
 }
 
 static void check_electrodes(const struct recogniser *recogniser, struct part_info *info)
@@ -304,9 +312,13 @@ static void check_electrodes(const struct recogniser *recogniser, struct part_in
     }
     if ((anode && cathode && grid && screen) || (heater_only && info->part->pin_count > 0))
         return;
-    part_doubt(recogniser->arena, info, "its %s is not told; name the pins A, G (G1, G2), K, or give "
+    part_doubt(recogniser->arena, info,
+               "its %s is not told; name the pins A, G (G1, G2), K, or give "
                "its type number and the numbers of its base",
-               !anode ? "anode" : !cathode ? "cathode" : !grid ? "grid" : "screen grid");
+               !anode     ? "anode"
+               : !cathode ? "cathode"
+               : !grid    ? "grid"
+                          : "screen grid");
 }
 
 void valve_pins_assign(const struct recogniser *recogniser, struct part_info *info,

@@ -34,7 +34,8 @@ static bool possible(const struct part *part, enum part_kind kind)
     return true;
 }
 
-/* The ballot whose kind has the highest sum, leaving out EXCEPT and what EXCEPT is one of; NULL if no ballot names a kind. */
+/* The ballot whose kind has the highest sum, leaving out EXCEPT and what EXCEPT is one of; NULL if
+ * no ballot names a kind. */
 static const struct ballot *highest(const struct count *count, enum part_kind except)
 {
     const struct ballot *best = NULL;
@@ -96,9 +97,11 @@ static void doubt_nothing(const struct count *count, struct part_info *info)
         part_doubt(arena, info, "it is a controlled source; what part it stands for is not told; "
                    "state the field kind");
     else
-        part_doubt(arena, info, "nothing tells what kind of part it is (value \"%s\", symbol \"%s\"); "
+        part_doubt(arena, info,
+                   "nothing tells what kind of part it is (value \"%s\", symbol \"%s\"); "
                    "state the field kind",
-                   part->value != NULL ? part->value : "", part->symbol != NULL ? part->symbol : "");
+                   part->value != NULL ? part->value : "",
+                   part->symbol != NULL ? part->symbol : "");
 }
 
 static void doubt_contradiction(const struct count *count, struct part_info *info,
