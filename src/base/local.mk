@@ -2,6 +2,9 @@ src_libprearc_a_SOURCES += \
 	%D%/arena.c %D%/arena.h \
 	%D%/diag.c %D%/diag.h \
 	%D%/map.c %D%/map.h \
-	%D%/quantity.h \
+	%D%/number.c %D%/number.h \
+	%D%/quantity.c %D%/quantity.h \
+	%D%/quantity_item.c %D%/quantity_item.h \
+	%D%/quantity_print.c \
 	%D%/source.c %D%/source.h \
 	%D%/text.c %D%/text.h

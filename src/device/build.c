@@ -212,6 +212,25 @@ static void add_nodes(struct network *network, const struct circuit *circuit)
                                                  ground->name)});
 }
 
+static void repeat_assumption(struct builder *builder, const struct part_info *info,
+                              const char *what, const struct figure *figure)
+{
+    if (figure->origin == FIGURE_ASSUMED && figure->why != NULL)
+        build_assume(builder, info, what, figure->value, figure->low, figure->high, figure->why);
+}
+
+/* What was assumed of the part before it came here. */
+static void repeat_assumptions(struct builder *builder, const struct part_info *info)
+{
+    for (size_t i = 0; i < info->figure_count; i++)
+        repeat_assumption(builder, info, figure_rows[info->figures[i].id].name,
+                          &info->figures[i]);
+    for (size_t i = 0; i < info->section_count; i++) {
+        repeat_assumption(builder, info, "winding-volts", &info->sections[i].volts);
+        repeat_assumption(builder, info, "winding-ohms", &info->sections[i].ohms);
+    }
+}
+
 /* The lowest frequency of the AC sources. */
 static double lowest_hertz(const struct network *network)
 {
@@ -239,8 +258,10 @@ struct network *network_build(struct arena *arena, const struct parts *parts)
     for (size_t i = 0; i < parts->count; i++) {
         const struct part_info *info = &parts->items[i];
 
-        if (!info->part->not_fitted && kind_builders[info->kind] != NULL)
-            kind_builders[info->kind](&builder, info);
+        if (info->part->not_fitted || kind_builders[info->kind] == NULL)
+            continue;
+        repeat_assumptions(&builder, info);
+        kind_builders[info->kind](&builder, info);
     }
     network->hertz = lowest_hertz(network);
     return network;

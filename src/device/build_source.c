@@ -32,9 +32,6 @@ static double mains_peak(struct builder *builder, const struct part_info *info)
 {
     if (build_has(info, FIGURE_AC_PEAK_VOLTS))
         return part_figure_value(info, FIGURE_AC_PEAK_VOLTS, 0);
-    if (build_has(info, FIGURE_RATED_VOLTS) &&
-        part_figure_value(info, FIGURE_RATED_VOLTS, 0) < 245)
-        return ROOT_TWO * part_figure_value(info, FIGURE_RATED_VOLTS, 0);
     return ROOT_TWO * build_assume(builder, info, "mains-volts", 230, 207, 253,
                                    "nominal public supply, 230 V +-10 % (IEC 60038)");
 }
@@ -91,6 +88,11 @@ void build_feed(struct builder *builder, const struct part_info *info)
     bool known = build_has(info, FIGURE_DC_VOLTS) || build_has(info, FIGURE_AC_PEAK_VOLTS);
     struct element *element;
 
+    if (build_nth_node(info, PIN_LIVE, 0) != NO_NODE &&
+        build_nth_node(info, PIN_NEUTRAL, 0) != NO_NODE) {
+        build_inlet(builder, info);
+        return;
+    }
     if (count == 0)
         return;
     if (count == 1)

@@ -7,6 +7,9 @@
 
 #include "device/network.h"
 
+/* As in an inductor: keeps currents defined, ohm. */
+#define LEAST_OHMS 1e-6
+
 static size_t unknowns(const struct element *element)
 {
     return element->section_count + 1;
@@ -30,12 +33,13 @@ static void stamp_section(const struct element *element, const struct element_ro
 {
     int start = rows->nodes[2 * k], end = rows->nodes[2 * k + 1], row = rows->current + (int)k;
     int core = rows->current + (int)element->section_count;
+    double ohms = element->ohms[k] > LEAST_OHMS ? element->ohms[k] : LEAST_OHMS;
 
     stamp_add(stamp, start, row, 1);
     stamp_add(stamp, end, row, -1);
     stamp_add(stamp, row, start, 1);
     stamp_add(stamp, row, end, -1);
-    stamp_add(stamp, row, row, -element->ohms[k]);
+    stamp_add(stamp, row, row, -ohms);
     stamp_add(stamp, row, core, -element->turns[k]);
     stamp_add(stamp, core, row, stamp->step > 0 ? element->turns[k] : 0);
 }

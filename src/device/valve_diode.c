@@ -9,7 +9,7 @@
 
 /* A mercury rectifier rises from 14.2 V at 22 mA to 15.5 V at 1 A (RCA sheet of type 83, July 1963). */
 #define ARC_OHMS 1.3
-#define ARC_KNEE_VOLTS 0.2
+#define ARC_KNEE_VOLTS 0.02
 
 static size_t none(const struct element *element)
 {

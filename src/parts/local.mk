@@ -1,1 +1,20 @@
-src_libprearc_a_SOURCES += %D%/parts.h
+src_libprearc_a_SOURCES += \
+	%D%/diode_figures.c \
+	%D%/figure.c \
+	%D%/kind.c \
+	%D%/library.c %D%/library.h \
+	%D%/parts.h \
+	%D%/parts_dump.c \
+	%D%/pin_order.c \
+	%D%/pins.c \
+	%D%/ratings.c \
+	%D%/recognise.c %D%/recogniser.h \
+	%D%/sources.c \
+	%D%/switch_pins.c \
+	%D%/valve_pins.c \
+	%D%/winding_build.c %D%/winding_build.h \
+	%D%/winding_names.c \
+	%D%/winding_ohms.c \
+	%D%/windings.c \
+	%D%/witness.c \
+	%D%/wording.c %D%/wording.h

@@ -26,6 +26,8 @@ enum { FIRST_PERIODS = 2, MOST_SHOTS = 25, MOST_MIXES = 300 };
 #define GRID_SHARE 0.005
 #define GRID_VOLTS 1e-3
 #define GRID_AMPS 5e-6
+#define PEAK_SHARE 0.01
+#define LEAST_PEAK_AMPS 1e-3
 /* The finest grid must agree with the one before to this share at least. */
 #define LAST_SHARE 0.02
 /* A move by more than this share of a scale may end among other diodes conducting; one by less may reuse the
@@ -196,7 +198,6 @@ static void run_plainly(struct search *search, size_t count)
  * that of the steady state. */
 static bool shoot(struct search *search, double tolerance)
 {
-    struct period *period = &search->period;
     double before = INFINITY;
     bool fresh = !search->have_factors;
 
@@ -297,6 +298,22 @@ static struct solution *finish(struct search *search, struct solution *solution)
     return solution;
 }
 
+/* Whether the peaks of the rectified currents agree as well: where a diode meets a capacitor with next to no
+ * resistance they need a finer grid than the RMS values. */
+static bool peaks_agree(const struct network *network, const struct solution *coarse,
+                        const struct solution *fine)
+{
+    for (size_t i = 0; i < network->branch_count; i++) {
+        const struct device *device = network->branches[i].element->device;
+        double a = coarse->branches[i].high, b = fine->branches[i].high;
+
+        if ((device == &device_diode || device == &device_valve_diode) &&
+            fabs(a - b) > PEAK_SHARE * fmax(fabs(a), fabs(b)) + LEAST_PEAK_AMPS)
+            return false;
+    }
+    return true;
+}
+
 /* Ever finer grids, from STEPS a period, until two agree. */
 static struct solution *refine(struct search *search, struct arena *arena, size_t steps)
 {
@@ -308,7 +325,8 @@ static struct solution *refine(struct search *search, struct arena *arena, size_
         if (!settle(search, steps, search->relative, fine))
             return give_up(search, arena);
         if (coarse != NULL &&
-            grids_agree(search->network, coarse, fine, GRID_SHARE, &blame))
+            grids_agree(search->network, coarse, fine, GRID_SHARE, &blame) &&
+            peaks_agree(search->network, coarse, fine))
             return finish(search, fine);
         if (level == LEVELS - 1 &&
             grids_agree(search->network, coarse, fine, LAST_SHARE, &blame))

@@ -1,1 +1,1 @@
-suite_files += %D%/check_source.c
+suite_files += %D%/check_quantity.c %D%/check_source.c

@@ -1,1 +1,3 @@
-# suite_files += %D%/check_name.c
+suite_files += \
+	%D%/check_build.c \
+	%D%/check_device.c

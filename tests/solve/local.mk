@@ -1,1 +1,4 @@
-# suite_files += %D%/check_name.c
+suite_files += \
+	%D%/check_rectifier_table.c \
+	%D%/check_steady.c
+EXTRA_DIST += %D%/rig.h

@@ -1,0 +1,15 @@
+/* Plain decimal numbers, the same in every locale. */
+#ifndef PREARC_BASE_NUMBER_H
+#define PREARC_BASE_NUMBER_H
+
+#include <stdbool.h>
+
+/* More digits than this in one number and it is refused. */
+enum { NUMBER_DIGITS_LARGEST = 60 };
+
+/* Reads an unsigned number at *CURSOR: digits, a decimal mark (a dot; with COMMA also a comma between digits), an
+ * exponent ("1e6"). False, nothing changed, if there is none, if it has too many digits, if it overflows or
+ * underflows, or if a comma may be a thousands mark ("10,000"). */
+bool number_scan(const char **cursor, bool comma, double *value);
+
+#endif

@@ -1,0 +1,75 @@
+#include "parts/parts.h"
+
+#include "base/arena.h"
+
+const struct figure_row figure_rows[FIGURE_COUNT] = {
+    [FIGURE_OHMS] = {"ohms", UNIT_OHM, "resistance; of a choke, lamp or fuse its DC resistance"},
+    [FIGURE_FARADS] = {"farads", UNIT_FARAD, "capacitance"},
+    [FIGURE_HENRIES] = {"henries", UNIT_HENRY, "inductance"},
+    [FIGURE_TOLERANCE] = {"tolerance", UNIT_PERCENT, "tolerance either way"},
+    [FIGURE_RATED_VOLTS] = {"rated-volts", UNIT_VOLT, "largest working voltage"},
+    [FIGURE_RATED_WATTS] = {"rated-watts", UNIT_WATT, "largest dissipation"},
+    [FIGURE_RATED_AMPS] = {"rated-amps", UNIT_AMP, "largest continuous current"},
+    [FIGURE_RATED_VOLTAMPS] = {"rated-voltamps", UNIT_VOLTAMP, "apparent power of a transformer"},
+    [FIGURE_SATURATION_AMPS] = {"saturation-amps", UNIT_AMP, "IS of the diode equation"},
+    [FIGURE_EMISSION] = {"emission", UNIT_NONE, "N of the diode equation"},
+    [FIGURE_SERIES_OHMS] = {"series-ohms", UNIT_OHM, "RS of the diode equation"},
+    [FIGURE_REVERSE_VOLTS] = {"reverse-volts", UNIT_VOLT, "largest repetitive reverse voltage"},
+    [FIGURE_AVERAGE_AMPS] = {"average-amps", UNIT_AMP,
+                             "largest mean forward current; of a rectifier valve, both anodes"},
+    [FIGURE_SURGE_AMPS] = {"surge-amps", UNIT_AMP, "largest single half-cycle, peak"},
+    [FIGURE_SURGE_I2T] = {"surge-i2t", UNIT_NONE, "largest I2t under 10 ms, A2s"},
+    [FIGURE_ZENER_VOLTS] = {"zener-volts", UNIT_VOLT, "nominal breakdown voltage"},
+    [FIGURE_PERVEANCE] = {"perveance", UNIT_NONE, "A/V^1.5 per anode"},
+    [FIGURE_ARC_VOLTS] = {"arc-volts", UNIT_VOLT, "constant drop of a gas rectifier"},
+    [FIGURE_PEAK_AMPS] = {"peak-amps", UNIT_AMP, "largest peak current per anode"},
+    [FIGURE_LEAST_SERIES_OHMS] = {"least-series-ohms", UNIT_OHM,
+                                  "least source resistance per anode at the largest voltage"},
+    [FIGURE_LARGEST_RESERVOIR] = {"largest-reservoir", UNIT_FARAD, "largest reservoir capacitor"},
+    [FIGURE_HEATER_VOLTS] = {"heater-volts", UNIT_VOLT, "heater, sections in parallel"},
+    [FIGURE_HEATER_AMPS] = {"heater-amps", UNIT_AMP, "heater of the whole valve, in parallel"},
+    [FIGURE_IDLE_AMPS] = {"idle-amps", UNIT_AMP, "anode or collector current per section, idle"},
+    [FIGURE_SCREEN_AMPS] = {"screen-amps", UNIT_AMP, "screen-grid current, idle"},
+    [FIGURE_LOAD_AMPS] = {"load-amps", UNIT_AMP, "current drawn by a part that stands for a load"},
+    [FIGURE_OUTPUT_VOLTS] = {"output-volts", UNIT_VOLT, "regulated output, signed"},
+    [FIGURE_QUIESCENT_AMPS] = {"quiescent-amps", UNIT_AMP, "current of its own, no load"},
+    [FIGURE_DROPOUT_VOLTS] = {"dropout-volts", UNIT_VOLT, "least input above output"},
+    [FIGURE_COIL_OHMS] = {"coil-ohms", UNIT_OHM, "relay coil"},
+    [FIGURE_DC_VOLTS] = {"dc-volts", UNIT_VOLT, "mean voltage of a source"},
+    [FIGURE_AC_PEAK_VOLTS] = {"ac-peak-volts", UNIT_VOLT, "amplitude of a source"},
+    [FIGURE_HERTZ] = {"hertz", UNIT_HERTZ, "frequency of a source"},
+    [FIGURE_PHASE] = {"phase", UNIT_NONE, "phase of a source, rad"},
+    [FIGURE_DC_AMPS] = {"dc-amps", UNIT_AMP, "mean current of a current source"},
+};
+
+const struct figure *part_figure(const struct part_info *info, enum figure_id id)
+{
+    for (size_t i = 0; i < info->figure_count; i++)
+        if (info->figures[i].id == id)
+            return &info->figures[i];
+    return NULL;
+}
+
+double part_figure_value(const struct part_info *info, enum figure_id id, double otherwise)
+{
+    const struct figure *figure = part_figure(info, id);
+
+    return figure != NULL ? figure->value : otherwise;
+}
+
+static struct figure *figure_slot(struct arena *arena, struct part_info *info, enum figure_id id)
+{
+    for (size_t i = 0; i < info->figure_count; i++)
+        if (info->figures[i].id == id)
+            return &info->figures[i];
+    info->figures = arena_grow(arena, info->figures, &info->figure_capacity, info->figure_count,
+                               sizeof *info->figures);
+    return &info->figures[info->figure_count++];
+}
+
+void part_set_figure(struct arena *arena, struct part_info *info, enum figure_id id, double value,
+                     double low, double high, enum figure_origin origin, const char *why)
+{
+    *figure_slot(arena, info, id) = (struct figure){
+        .id = id, .value = value, .low = low, .high = high, .origin = origin, .why = why};
+}

@@ -1,0 +1,125 @@
+#include <math.h>
+#include <string.h>
+
+#include "base/arena.h"
+#include "circuit/circuit.h"
+#include "parts/recogniser.h"
+
+/* Regulation of toroidal mains transformers by rating, from memory (makers' catalogues at 230 V); EI types below
+ * 100 VA are 5 to 15 % worse, which the range of the assumption covers. */
+static const struct regulation_row {
+    double voltamps, regulation; /* VA; share of the no-load voltage lost at the rating */
+} regulations[] = {
+    {10, 0.25}, {30, 0.16},  {50, 0.14},  {80, 0.13},  {120, 0.10},
+    {160, 0.09}, {225, 0.08}, {300, 0.07}, {500, 0.06}, {625, 0.05},
+};
+enum { REGULATION_ROWS = sizeof regulations / sizeof *regulations };
+
+/* Half the loss is in the primary, half in the secondary (common practice: equal copper loss). */
+static const double primary_share = 0.5;
+static const double least_factor = 0.5, most_factor = 2.0;
+
+static double regulation_of(double voltamps)
+{
+    if (voltamps <= regulations[0].voltamps)
+        return regulations[0].regulation;
+    for (size_t i = 1; i < REGULATION_ROWS; i++) {
+        const struct regulation_row *low = &regulations[i - 1], *high = &regulations[i];
+
+        if (voltamps <= high->voltamps)
+            return low->regulation + (high->regulation - low->regulation)
+                                         * log(voltamps / low->voltamps)
+                                         / log(high->voltamps / low->voltamps);
+    }
+    return regulations[REGULATION_ROWS - 1].regulation;
+}
+
+static double winding_volts(const struct part_info *info, const struct winding *winding)
+{
+    double total = 0;
+
+    for (size_t i = 0; i < winding->section_count; i++)
+        total += info->sections[winding->first_section + i].volts.value;
+    return total;
+}
+
+static double winding_amps(const struct part_info *info, const struct winding *winding)
+{
+    return info->sections[winding->first_section].amps.value;
+}
+
+/* Apparent power: the part's rating, else the sum over the secondaries; 0 if one of them states no amps. */
+static double transformer_voltamps(const struct part_info *info)
+{
+    double total = 0, rated = part_figure_value(info, FIGURE_RATED_VOLTAMPS, 0);
+
+    for (size_t i = 0; i < info->winding_count && rated == 0; i++) {
+        const struct winding *winding = &info->windings[i];
+        double voltamps = winding_volts(info, winding) * winding_amps(info, winding);
+
+        if (winding->primary)
+            continue;
+        if (voltamps == 0)
+            return 0;
+        total += voltamps;
+    }
+    return rated > 0 ? rated : total;
+}
+
+static bool is_missing(const struct section *section)
+{
+    return section->ohms.value == 0 && section->ohms.why == NULL;
+}
+
+/* R = share * regulation * V / I of the whole winding (reg * V^2 / VA), by volts among its sections. */
+static void assume(struct arena *arena, struct part_info *info, const struct winding *winding,
+                   double amps, double voltamps)
+{
+    double regulation = regulation_of(voltamps);
+
+    for (size_t i = 0; i < winding->section_count; i++) {
+        struct section *section = &info->sections[winding->first_section + i];
+        struct figure *ohms = &section->ohms;
+
+        if (!is_missing(section) || section->volts.value == 0)
+            continue;
+        ohms->value = primary_share * regulation * section->volts.value / amps;
+        ohms->low = ohms->value * least_factor;
+        ohms->high = ohms->value * most_factor;
+        ohms->origin = FIGURE_ASSUMED;
+        ohms->why = arena_print(arena, "resistance of winding %s not stated; taken from %.0f %% regulation "
+                                "at %.0f VA, half of it in each winding",
+                                winding->name, regulation * 100, voltamps);
+    }
+}
+
+static bool lacks_ohms(const struct part_info *info, const struct winding *winding)
+{
+    for (size_t i = 0; i < winding->section_count; i++)
+        if (is_missing(&info->sections[winding->first_section + i]))
+            return true;
+    return false;
+}
+
+void windings_assume_ohms(const struct recogniser *recogniser, struct part_info *info)
+{
+    double voltamps = transformer_voltamps(info);
+    bool doubted = false;
+
+    for (size_t i = 0; i < info->winding_count; i++) {
+        const struct winding *winding = &info->windings[i];
+        double volts = winding_volts(info, winding), amps = winding_amps(info, winding);
+
+        if (!lacks_ohms(info, winding))
+            continue;
+        if (amps == 0 && winding->primary && volts > 0)
+            amps = voltamps / volts;
+        if (amps > 0 && volts > 0 && info->kind == PART_TRANSFORMER)
+            assume(recogniser->arena, info, winding, amps,
+                   voltamps > 0 ? voltamps : volts * amps);
+        else if (!doubted)
+            part_doubt(recogniser->arena, info, "the resistance of winding %s is not known; measure it, or "
+                       "state the rated current, in the windings field", winding->name);
+        doubted |= lacks_ohms(info, winding);
+    }
+}

@@ -1,0 +1,170 @@
+#include "parts/wording.h"
+
+#include <ctype.h>
+#include <string.h>
+
+/* Words end at these; then, looked at once more, at those of the second row too. */
+static const char *const separators[] = {" ,;()/|\"'", " ,;()/|\"'_-+:."};
+enum { SEPARATOR_ROWS = sizeof separators / sizeof *separators };
+
+void wording_start(struct wording *wording, const char *text)
+{
+    size_t length = 0;
+
+    for (size_t i = 0; text != NULL && text[i] != '\0' && length < WORDING_LARGEST - 1; i++) {
+        const unsigned char c = (unsigned char)text[i], next = (unsigned char)text[i + 1];
+
+        /* no-break space, middle dot, multiplication sign */
+        if ((c == 0xC2 && (next == 0xA0 || next == 0xB7)) || (c == 0xC3 && next == 0x97)) {
+            wording->text[length++] = ' ';
+            i++;
+        } else {
+            wording->text[length++] = (char)(c < 0x80 ? (isspace(c) ? ' ' : toupper(c)) : c);
+        }
+    }
+    while (length > 0 && wording->text[length - 1] == ' ')
+        length--;
+    wording->text[length] = '\0';
+    wording->length = length;
+}
+
+static bool drop_tail(struct wording *wording, const char *tail)
+{
+    size_t length = strlen(tail);
+
+    if (wording->length <= length || strcmp(wording->text + wording->length - length, tail) != 0)
+        return false;
+    wording->length -= length;
+    wording->text[wording->length] = '\0';
+    return true;
+}
+
+void wording_symbol(struct wording *wording, const char *text)
+{
+    char *rescue;
+
+    wording_start(wording, text);
+    rescue = strstr(wording->text, "-RESCUE");
+    if (rescue != NULL && rescue != wording->text) {
+        *rescue = '\0';
+        wording->length = (size_t)(rescue - wording->text);
+        /* what stands before it is the project's name: "F_SMALL-MYAMP" */
+        rescue = strchr(wording->text, '-');
+        if (rescue != NULL && rescue != wording->text && strncmp(wording->text, "F_SMALL-", 8) == 0) {
+            *rescue = '\0';
+            wording->length = (size_t)(rescue - wording->text);
+        }
+    }
+    drop_tail(wording, ".SYM");
+    drop_tail(wording, "_SMALL");
+}
+
+static bool fits(char pattern, char c)
+{
+    return pattern == '?' || pattern == c || (pattern == '#' && isdigit((unsigned char)c));
+}
+
+bool pattern_matches(const char *pattern, const char *text, size_t length)
+{
+    const char *star = NULL;
+    size_t at = 0, retry = 0;
+
+    while (at < length) {
+        if (*pattern == '*') {
+            star = ++pattern;
+            retry = at;
+        } else if (*pattern != '\0' && fits(*pattern, text[at])) {
+            pattern++;
+            at++;
+        } else if (star != NULL) {
+            pattern = star;
+            at = ++retry;
+        } else {
+            return false;
+        }
+    }
+    while (*pattern == '*')
+        pattern++;
+    return *pattern == '\0';
+}
+
+/* The next word at *CURSOR, which moves behind it; NULL at the end. */
+static const char *next_word(const char **cursor, const char *stops, size_t *length)
+{
+    const char *word = *cursor + strspn(*cursor, stops);
+
+    *length = strcspn(word, stops);
+    *cursor = word + *length;
+    return *length > 0 ? word : NULL;
+}
+
+bool wording_has(const struct wording *wording, const char *pattern, const char **word,
+                 size_t *length)
+{
+    bool whole = *pattern == '=';
+
+    *word = wording->text;
+    *length = wording->length;
+    if (wording->length == 0)
+        return false;
+    if (pattern_matches(pattern + whole, wording->text, wording->length))
+        return true;
+    for (size_t row = 0; !whole && row < SEPARATOR_ROWS; row++) {
+        const char *cursor = wording->text;
+
+        while ((*word = next_word(&cursor, separators[row], length)) != NULL)
+            if (pattern_matches(pattern, *word, *length))
+                return true;
+    }
+    return false;
+}
+
+const struct word *wording_best(const struct library *library, enum word_place place,
+                                const struct wording *wording, const char **word, size_t *length)
+{
+    const struct word *best = NULL;
+
+    for (size_t i = 0; i < library->word_count; i++) {
+        const struct word *candidate = &library->words[i];
+        const char *found;
+        size_t found_length;
+
+        if (candidate->place != place || (best != NULL && candidate->weight <= best->weight)
+            || !wording_has(wording, candidate->pattern, &found, &found_length))
+            continue;
+        best = candidate;
+        *word = found;
+        *length = found_length;
+    }
+    return best;
+}
+
+const struct word *wording_first(const struct library *library, enum word_place place,
+                                 const struct wording *wording)
+{
+    const char *word;
+    size_t length;
+
+    for (size_t i = 0; i < library->word_count; i++)
+        if (library->words[i].place == place
+            && wording_has(wording, library->words[i].pattern, &word, &length))
+            return &library->words[i];
+    return NULL;
+}
+
+const struct type *wording_type(const struct library *library, const struct wording *wording,
+                                const char **word, size_t *length)
+{
+    const struct type *type;
+
+    *word = wording->text;
+    *length = wording->length;
+    type = library_find(library, *word, *length);
+    for (size_t row = 0; type == NULL && row < SEPARATOR_ROWS; row++) {
+        const char *cursor = wording->text;
+
+        while (type == NULL && (*word = next_word(&cursor, separators[row], length)) != NULL)
+            type = library_find(library, *word, *length);
+    }
+    return type;
+}
