@@ -18,6 +18,7 @@ struct coverage_work {
     const size_t *nodes;
     size_t count;
     double *all, *left;  /* ohms of loops with every fuse in, and with one out */
+    double *floor;       /* by node: ohms of its way for DC, 0 where that is not asked */
     bool *lost;          /* loops some single fuse takes away */
     bool *fuses;         /* by branch: fuses on loops */
 };
@@ -81,16 +82,41 @@ static void doubt_search(struct coverage_work *work)
                               source->id, rail->name));
 }
 
+/* The same to every node: that of the output and what lies between. FLOOR gets one figure per node. */
+static void find_floors(struct coverage_work *work)
+{
+    struct conduction *conduction = work->tracing->conduction;
+    const struct rail *rail = &work->tracing->trace.rails[work->rail];
+    const struct rail_extra *extra = &work->tracing->rail_extras[work->rail];
+    double way = dc_way(work);
+
+    conduction->barred[rail->back] = true;
+    graph_search_run(conduction->search, &(struct graph_query){.start = rail->output,
+                                                               .target = SIZE_MAX,
+                                                               .skip = conduction->skip,
+                                                               .barred = conduction->barred,
+                                                               .backwards = rail->negative});
+    conduction->barred[rail->back] = false;
+    for (size_t i = 0; i < work->count; i++) {
+        bool ahead = false;
+
+        for (size_t k = 0; k < extra->ahead_count; k++)
+            ahead = ahead || extra->ahead[k] == work->nodes[i];
+        work->floor[i] = ahead ? way : way + conduction->search->distance[work->nodes[i]];
+    }
+}
+
 /* Fills OHMS with the loops as the network now stands. True if something was not decided. */
 static bool measure(struct coverage_work *work, double *ohms, bool *fuses)
 {
     struct tracing *tracing = work->tracing;
     const struct rail *rail = &tracing->trace.rails[work->rail];
     bool capacitive = tracing->rail_extras[work->rail].capacitive, given_up = false;
-    double floor = capacitive ? dc_way(work) : 0;
 
-    if (capacitive)
+    if (capacitive) {
+        find_floors(work);
         admit_capacitors(tracing, rail->source, true);
+    }
     for (size_t h = 0; h < work->cycles.count; h++) {
         struct loop_query query = {.half = work->cycles.items[h], .back = rail->back,
                                    .negative = rail->negative, .nodes = work->nodes,
@@ -98,7 +124,7 @@ static bool measure(struct coverage_work *work, double *ohms, bool *fuses)
 
         given_up |= loops_measure(tracing->conduction, &query, &ohms[h * work->count], fuses);
         for (size_t i = 0; i < work->count; i++)
-            ohms[h * work->count + i] = fmax(ohms[h * work->count + i], floor);
+            ohms[h * work->count + i] = fmax(ohms[h * work->count + i], work->floor[i]);
     }
     if (capacitive)
         admit_capacitors(tracing, rail->source, false);
@@ -148,6 +174,7 @@ static void start_work(struct coverage_work *work, struct tracing *tracing, size
     work->all = arena_array(arena, cells, sizeof(double));
     work->left = arena_array(arena, cells, sizeof(double));
     work->lost = arena_array(arena, cells, sizeof(bool));
+    work->floor = arena_array(arena, count + 1, sizeof(double));
     work->fuses = tracing->on_loop;
 }
 
