@@ -3,6 +3,7 @@
 #include <stdint.h>
 
 #include "base/arena.h"
+#include "base/map.h"
 #include "circuit/circuit.h"
 #include "device/network.h"
 #include "parts/parts.h"
@@ -83,6 +84,7 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
 
     build.root = xmlNewNode(NULL, (const xmlChar *)"facts");
     xmlDocSetRootElement(document, build.root);
+    build.gaps_seen = map_new();
     build.judge = judge_stages(build.arena, stages);
     build.rail_of_node = rails_of_nodes(&build);
     facts_gather_assumptions(&build);
@@ -98,5 +100,6 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     facts_add_fuses(&build);
     facts_add_jacks(&build);
     facts_add_faults(&build);
+    map_free(build.gaps_seen);
     return document;
 }

@@ -110,11 +110,16 @@ const char *facts_rests_on(const struct facts_build *build, const char *const *p
     return sentence;
 }
 
+/* Stages repeat each other's gaps, a gap may come once for each pin: each is said once. */
 static void add_gap(const struct facts_build *build, const char *stage, const char *part,
                     const char *what, const char *need)
 {
-    xmlNode *node = fact_element(build->root, "gap");
+    const char *key = arena_print(build->arena, "%s\n%s", part != NULL ? part : "", what);
+    xmlNode *node;
 
+    if (!map_add(build->gaps_seen, key, build->gaps_seen))
+        return;
+    node = fact_element(build->root, "gap");
     fact_text(node, "stage", stage);
     fact_text(node, "part", part);
     fact_text(node, "what", what);

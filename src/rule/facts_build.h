@@ -10,6 +10,7 @@
 struct arena;
 struct fault;
 struct judge;
+struct map;
 struct part_info;
 
 struct facts_build {
@@ -19,6 +20,7 @@ struct facts_build {
     xmlNode *root;
     const struct assumption *assumptions; /* of the network and of the parts' figures */
     size_t assumption_count;
+    struct map *gaps_seen;      /* "part\nwhat" */
     const size_t *rail_of_node; /* by node: index of the rail that it is on or fed from, SIZE_MAX: none */
 };
 

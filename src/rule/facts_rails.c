@@ -30,14 +30,11 @@ static void add_node(const struct facts_build *build, xmlNode *parent, const str
 {
     xmlNode *node = fact_element(parent, "node");
     double farads = capacitance(build, rail_node);
-    double volts = NAN;
+    double volts = judge_node_volts(build->stages, rail, rail_node->node);
 
-    if (facts_solved(build)) {
-        const struct wave *wave = &build->stages->healthy->nodes[rail_node->node];
-
-        volts = wave->mean - build->stages->healthy->nodes[rail->back].mean;
-        fact_number(node, "ripple-volts", wave->high - wave->low);
-    }
+    if (facts_solved(build) && rail->rectifier != SIZE_MAX)
+        fact_number(node, "ripple-volts", build->stages->healthy->nodes[rail_node->node].high -
+                                              build->stages->healthy->nodes[rail_node->node].low);
     fact_text(node, "net", facts_node_name(build, rail_node->node));
     fact_number(node, "volts", volts);
     if (rail_node->capacitor_count > 0) {
@@ -48,13 +45,16 @@ static void add_node(const struct facts_build *build, xmlNode *parent, const str
               protection_name(build->stages->trace->protections[rail_node->node]));
 }
 
-static void add_load(const struct facts_build *build, xmlNode *parent, size_t branch)
+static void add_load(const struct facts_build *build, xmlNode *parent, const struct rail *rail,
+                     size_t branch)
 {
     xmlNode *node = fact_element(parent, "load");
 
     fact_text(node, "part", facts_branch_ref(build, branch));
     if (facts_solved(build))
-        fact_number(node, "amps", fabs(build->stages->healthy->branches[branch].mean));
+        fact_number(node, "amps", rail->rectifier != SIZE_MAX
+                                      ? fabs(build->stages->healthy->branches[branch].mean)
+                                      : build->stages->healthy->branches[branch].rms);
 }
 
 /* The refs of the fuses that protect NODE, by coverage and side, as one attribute; absent if there are none. */
@@ -81,6 +81,10 @@ static void add_fault(const struct facts_build *build, xmlNode *node, const stru
 
     fact_count(node, "shorts-unsolved", view->unsolved);
     fact_count(node, "shorts-behind-dropper", view->dropper);
+    if (view->bare != NULL) {
+        fact_text(node, "bare-net", facts_node_name(build, view->bare->fault->node));
+        fact_number(node, "bare-short-amps", view->bare->fault->amps);
+    }
     if (fault == NULL)
         return;
     fact_text(node, "short", fault->id);
@@ -130,7 +134,7 @@ static void describe_rail(const struct facts_build *build, xmlNode *node, size_t
     fact_text(node, "return", facts_node_name(build, rail->back));
     fact_flag(node, "negative", rail->negative);
     fact_number(node, "volts", judge_rail_volts(build->stages, rail));
-    if (facts_solved(build))
+    if (facts_solved(build) && rail->rectifier != SIZE_MAX)
         fact_number(node, "ripple-volts", build->stages->healthy->nodes[rail->output].high -
                                               build->stages->healthy->nodes[rail->output].low);
     fact_number(node, "amps", judge_rail_amps(build->stages, rail));
@@ -151,6 +155,6 @@ void facts_add_rails(const struct facts_build *build)
         for (size_t j = 0; j < rail->node_count; j++)
             add_node(build, node, rail, &rail->nodes[j]);
         for (size_t j = 0; j < rail->load_count; j++)
-            add_load(build, node, rail->loads[j]);
+            add_load(build, node, rail, rail->loads[j]);
     }
 }

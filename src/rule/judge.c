@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
@@ -165,6 +166,25 @@ static bool markings_known(const struct judge *judge, const struct fault *fault)
     return true;
 }
 
+/* A rail below this in normal use is taken for dead: its source's volts are missing. V. */
+static const double dead_volts = 0.1;
+
+/* The source that feeds FAULT is known: it gives volts, and nothing of its part was left out. */
+static bool source_known(const struct judge *judge, const struct fault *fault)
+{
+    const struct findings_of_stages *stages = judge->stages;
+    const struct rail *rail = &stages->trace->rails[fault->rail];
+    const struct part *part = stages->trace->sources[rail->source].part;
+
+    if (!(fabs(judge_rail_volts(stages, rail)) >= dead_volts))
+        return false;
+    for (size_t i = 0; stages->network->gap_parts != NULL && i < stages->network->gap_count; i++)
+        if (stages->network->gap_parts[i] != NULL &&
+            strcmp(stages->network->gap_parts[i], part->ref) == 0)
+            return false;
+    return true;
+}
+
 static void view_faults(struct judge *judge, struct arena *arena)
 {
     const struct whatif *whatif = judge->stages->whatif;
@@ -180,7 +200,8 @@ static void view_faults(struct judge *judge, struct arena *arena)
         view->solved = view->fault->status == SOLVE_OK;
         view->cleared = view->solved && isfinite(view->fault->opens_by);
         view->dropper = view->solved && is_behind_dropper(judge, view->fault);
-        view->judged = view->solved && (view->cleared || markings_known(judge, view->fault));
+        view->judged = view->solved && (view->cleared || (markings_known(judge, view->fault) &&
+                                                          source_known(judge, view->fault)));
     }
 }
 
@@ -194,22 +215,85 @@ static bool is_worse(const struct fault_view *a, const struct fault_view *b)
     return a->cleared ? a->fault->opens_by > b->fault->opens_by : a->fault->amps < b->fault->amps;
 }
 
-static void view_protection(const struct judge *judge, size_t index)
+/* A capacitor or a load is on the node: something there can fail short. */
+static bool has_parts(const struct network *network, const struct rail *rail,
+                      const struct rail_node *node)
+{
+    for (size_t i = 0; i < rail->load_count; i++) {
+        const struct branch *load = &network->branches[rail->loads[i]];
+
+        if (load->from == node->node || load->to == node->node)
+            return true;
+    }
+    return node->capacitor_count > 0;
+}
+
+/* Which nodes of RAIL count; all of them if none has parts. */
+static bool *counting_nodes(const struct judge *judge, struct arena *arena, const struct rail *rail)
+{
+    bool *counts = arena_array(arena, rail->node_count, sizeof *counts);
+    bool any = false;
+
+    for (size_t i = 0; i < rail->node_count; i++) {
+        counts[i] = has_parts(judge->stages->network, rail, &rail->nodes[i]);
+        any = any || counts[i];
+    }
+    for (size_t i = 0; i < rail->node_count; i++)
+        counts[i] = counts[i] || !any;
+    return counts;
+}
+
+static void view_protection(const struct judge *judge, struct arena *arena, size_t index)
 {
     const struct trace *trace = judge->stages->trace;
     const struct rail *rail = &trace->rails[index];
     struct rail_view *view = &judge->rails[index];
+    bool started = false;
 
+    view->counts = counting_nodes(judge, arena, rail);
     for (size_t i = 0; i < rail->node_count; i++) {
         enum protection protection = trace->protections[rail->nodes[i].node];
 
-        if (i == 0 || protection < view->worst) {
+        if (!view->counts[i])
+            continue;
+        if (!started || protection < view->worst) {
             view->worst = protection;
             view->weakest = i;
         }
-        if (i == 0 || protection > view->best)
+        if (!started || protection > view->best)
             view->best = protection;
+        started = true;
     }
+}
+
+static bool counts(const struct rail *rail, const struct rail_view *view, size_t node)
+{
+    const struct rail_node *found = find_rail_node(rail, node);
+
+    return found == NULL || view->counts[found - rail->nodes];
+}
+
+/* Takes FAULT into account in its rail. */
+static void view_rail_fault(const struct judge *judge, const struct fault_view *fault)
+{
+    const struct trace *trace = judge->stages->trace;
+    struct rail_view *rail = &judge->rails[fault->fault->rail];
+    enum protection protection = trace->protections[fault->fault->node];
+
+    if (!counts(&trace->rails[fault->fault->rail], rail, fault->fault->node)) {
+        if (fault->judged && !fault->cleared && protection != PROTECTION_OWN &&
+            is_worse(fault, rail->bare))
+            rail->bare = fault;
+        return;
+    }
+    if (protection != rail->worst)
+        return;
+    if (!fault->solved)
+        rail->unsolved++;
+    else if (fault->dropper)
+        rail->dropper++;
+    else if (is_worse(fault, rail->fault))
+        rail->fault = fault;
 }
 
 static void view_rails(struct judge *judge, struct arena *arena)
@@ -221,23 +305,12 @@ static void view_rails(struct judge *judge, struct arena *arena)
     judge->rail_count = trace->rail_count;
     judge->rails = arena_array(arena, trace->rail_count, sizeof *judge->rails);
     for (size_t i = 0; i < trace->rail_count; i++) {
-        view_protection(judge, i);
+        view_protection(judge, arena, i);
         judge->rails[i].watts = fabs(judge_rail_volts(judge->stages, &trace->rails[i])) *
                                 judge_rail_amps(judge->stages, &trace->rails[i]);
     }
-    for (size_t i = 0; i < judge->fault_count; i++) {
-        const struct fault_view *fault = &judge->faults[i];
-        struct rail_view *rail = &judge->rails[fault->fault->rail];
-
-        if (trace->protections[fault->fault->node] != rail->worst)
-            continue;
-        if (!fault->solved)
-            rail->unsolved++;
-        else if (fault->dropper)
-            rail->dropper++;
-        else if (is_worse(fault, rail->fault))
-            rail->fault = fault;
-    }
+    for (size_t i = 0; i < judge->fault_count; i++)
+        view_rail_fault(judge, &judge->faults[i]);
 }
 
 /* RMS through fuse branch FUSE in FAULT; NAN if it is not told. */

@@ -21,20 +21,25 @@ static double alternating(const struct wave *wave)
     return square > 0 ? sqrt(square) : 0;
 }
 
-double judge_rail_volts(const struct findings_of_stages *stages, const struct rail *rail)
+double judge_node_volts(const struct findings_of_stages *stages, const struct rail *rail, size_t node)
 {
     const struct wave *output, *back;
     double mean;
 
     if (!is_solved(stages))
         return NAN;
-    output = &stages->healthy->nodes[rail->output];
+    output = &stages->healthy->nodes[node];
     back = &stages->healthy->nodes[rail->back];
     mean = output->mean - back->mean;
     if (rail->rectifier != SIZE_MAX)
         return mean;
     /* The ends of one winding swing in opposite phase about any point along it, so their RMS volts add. */
     return fmax(fabs(mean), alternating(output) + alternating(back));
+}
+
+double judge_rail_volts(const struct findings_of_stages *stages, const struct rail *rail)
+{
+    return judge_node_volts(stages, rail, rail->output);
 }
 
 /* Mean current that the rectifier's diodes deliver into (or, if none does, draw from) one of its ends. */
