@@ -26,45 +26,66 @@ static const char *rail_name(const struct section_input *input, const char *id)
     return id;
 }
 
-/* Whether an earlier protects element of FUSE names the same rail. */
-static bool rail_seen(struct arena *arena, const xmlNode *fuse, const xmlNode *until)
-{
-    const char *rail = view_text(arena, until, "rail");
+/* What one fuse protects of one rail. */
+struct protected {
+    const char *rail; /* its name, or "" */
+    struct listing nets;
+    struct protected *next;
+};
 
-    for (const xmlNode *at = view_first(fuse, "protects"); at != until; at = view_following(at))
-        if (rail != NULL && view_is(at, "rail", rail))
-            return true;
-    return false;
+/* Adds a net to the entry of its rail; returns the entry if it is new, else NULL. */
+static struct protected *add_protected(const struct section_input *input, struct map *by_rail,
+                                       const xmlNode *protects)
+{
+    const char *rail = view_text(input->arena, protects, "rail");
+    const char *net = or_dash(view_text(input->arena, protects, "net"));
+    const char *key = rail != NULL ? rail : "";
+    struct protected *entry = map_get(by_rail, key), *made = NULL;
+
+    if (entry == NULL) {
+        entry = made = arena_alloc(input->arena, sizeof *entry);
+        entry->rail = key;
+        map_add(by_rail, key, entry);
+    }
+    if (view_is(protects, "coverage", "partial"))
+        net = arena_print(input->arena, "%s (one half-cycle only)", net);
+    listing_add(&entry->nets, net);
+    return made;
 }
 
-/* The nets of FIRST's rail, from FIRST on: "HT: a, b (one half-cycle only)". */
-static const char *protected_nets(const struct section_input *input, const xmlNode *first)
+/* "HT: a, b (one half-cycle only)" of every entry. */
+static const char *protected_words(const struct section_input *input, struct protected *first)
 {
-    const char *rail = view_text(input->arena, first, "rail"), *nets;
-    struct listing list = {0};
+    struct listing rails = {0};
 
-    for (const xmlNode *at = first; at != NULL; at = rail != NULL ? view_following(at) : NULL) {
-        const char *net = or_dash(view_text(input->arena, at, "net"));
+    for (struct protected *at = first; at != NULL; at = at->next) {
+        const char *nets = listing_end(&at->nets, input->arena);
 
-        if (rail != NULL && !view_is(at, "rail", rail))
-            continue;
-        if (view_is(at, "coverage", "partial"))
-            net = arena_print(input->arena, "%s (one half-cycle only)", net);
-        listing_add(&list, net);
+        if (rails.count >= LISTING_LONGEST || at->rail[0] == '\0')
+            listing_add(&rails, nets);
+        else
+            listing_add(&rails, arena_print(input->arena, "%s: %s", rail_name(input, at->rail),
+                                            nets));
     }
-    nets = listing_end(&list, input->arena);
-    return rail != NULL ? arena_print(input->arena, "%s: %s", rail_name(input, rail), nets) : nets;
+    return listing_end(&rails, input->arena);
 }
 
 static const char *protects(const struct section_input *input, const xmlNode *fuse)
 {
-    struct listing list = {0};
+    struct map *by_rail = map_new();
+    struct protected *first = NULL, **last = &first;
     const char *text;
 
-    for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at))
-        if (!rail_seen(input->arena, fuse, at))
-            listing_add(&list, protected_nets(input, at));
-    text = listing_end(&list, input->arena);
+    for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at)) {
+        struct protected *made = add_protected(input, by_rail, at);
+
+        if (made != NULL) {
+            *last = made;
+            last = &made->next;
+        }
+    }
+    map_free(by_rail);
+    text = protected_words(input, first);
     return text != NULL ? text : "nothing traced";
 }
 
