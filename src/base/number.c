@@ -84,22 +84,42 @@ static const char *scan_mantissa(const char *p, bool comma, struct decimal *deci
     return decimal->count > 0 && !decimal->too_long ? p : NULL;
 }
 
+/* The number that the digits stand for; false if a double cannot hold it. */
+static bool convert(struct decimal *decimal, double *value)
+{
+    char written[NUMBER_DIGITS_LARGEST + 16];
+    double result;
+
+    decimal->digits[decimal->count] = '\0';
+    snprintf(written, sizeof written, "%se%d", decimal->digits, decimal->exponent);
+    result = strtod(written, NULL);
+    if (!isfinite(result) || (decimal->nonzero && result < 1e-300))
+        return false;
+    *value = result;
+    return true;
+}
+
 bool number_scan(const char **cursor, bool comma, double *value)
 {
     struct decimal decimal = {.count = 0};
-    char written[NUMBER_DIGITS_LARGEST + 16];
     const char *p = scan_mantissa(*cursor, comma, &decimal);
-    double result;
 
     if (p == NULL)
         return false;
     p = scan_exponent(p, &decimal);
-    decimal.digits[decimal.count] = '\0';
-    snprintf(written, sizeof written, "%se%d", decimal.digits, decimal.exponent);
-    result = strtod(written, NULL);
-    if (!isfinite(result) || (decimal.nonzero && result < 1e-300))
+    if (!convert(&decimal, value))
         return false;
     *cursor = p;
-    *value = result;
+    return true;
+}
+
+bool number_scan_plain(const char **cursor, bool comma, double *value)
+{
+    struct decimal decimal = {.count = 0};
+    const char *p = scan_mantissa(*cursor, comma, &decimal);
+
+    if (p == NULL || !convert(&decimal, value))
+        return false;
+    *cursor = p;
     return true;
 }

@@ -7,9 +7,12 @@
 /* More digits than this in one number and it is refused. */
 enum { NUMBER_DIGITS_LARGEST = 60 };
 
-/* Reads an unsigned number at *CURSOR: digits, a decimal mark (a dot; with COMMA also a comma between digits), an
- * exponent ("1e6"). False, nothing changed, if there is none, if it has too many digits, if it overflows or
- * underflows, or if a comma may be a thousands mark ("10,000"). */
+/* Reads an unsigned number at *CURSOR: digits, a decimal mark (a dot; with COMMA also a comma
+ * between digits), an exponent ("1e6"). False, nothing changed, if there is none, if it has too
+ * many digits, if it overflows or underflows, or if a comma may be a thousands mark ("10,000"). */
 bool number_scan(const char **cursor, bool comma, double *value);
+
+/* The same without exponents, where an "E" says something else ("T1E250V"). */
+bool number_scan_plain(const char **cursor, bool comma, double *value);
 
 #endif

@@ -7,8 +7,9 @@
 
 #include "base/number.h"
 
-/* Multipliers of schematic values. Capitals that also begin a type number ("5U4", "1N914") read as a decimal mark only
- * where a capacitance or inductance is expected. IEC 60062 clause 3 has the letters used as decimal marks. */
+/* Multipliers of schematic values. Capitals that also begin a type number ("5U4", "1N914") read
+ * as a decimal mark only where a capacitance or inductance is expected. IEC 60062 clause 3 has
+ * the letters used as decimal marks. */
 struct prefix {
     const char *text;
     double scale;
@@ -121,7 +122,8 @@ bool item_starts(const char *p)
 size_t item_separator(const char *p)
 {
     static const char *const wide[] = {
-        "\xC2\xA0", "\xC2\xB7", "\xC2\xB1", "\xC3\x97" /* no-break space, middle dot, plus-minus, times */
+        /* no-break space, middle dot, plus-minus, times */
+        "\xC2\xA0", "\xC2\xB7", "\xC2\xB1", "\xC3\x97"
     };
 
     if (*p != '\0' && strchr(" \t\r\n\v\f,;:/()[]+|*_~", *p) != NULL)
@@ -132,7 +134,8 @@ size_t item_separator(const char *p)
     return 0;
 }
 
-/* The letter stands after a digit or a blank: "0,22x250V", "47u x 450V"; "12AX7" is something else. */
+/* The letter stands after a digit or a blank: "0,22x250V", "47u x 450V"; "12AX7" is something
+ * else. */
 const char *item_times(const char *p)
 {
     const char *sign = item_skip_blanks(p), *next = after(sign, "\xC3\x97");
@@ -216,7 +219,8 @@ struct suffix {
     bool unit_given, prefix_given, infix;
 };
 
-/* Multipliers that make sense with each unit; others are a misreading ("500MA", "20MF") and are refused. */
+/* Multipliers that make sense with each unit; others are a misreading ("500MA", "20MF") and are
+ * refused. */
 static bool sensible(double scale, enum unit unit)
 {
     static const struct {
@@ -252,8 +256,8 @@ static const char *scan_unit(const char *p, struct suffix *suffix)
     return NULL;
 }
 
-/* The law of a potentiometer ("1M-A", "250kA", "50k lin" is three words) or the tolerance letter of IEC 60062 clause 5
- * ("4k7J"): said after the value and no part of it. */
+/* The law of a potentiometer ("1M-A", "250kA", "50k lin" is three words) or the tolerance letter
+ * of IEC 60062 clause 5 ("4k7J"): said after the value and no part of it. */
 static const char *scan_letter(const char *p, enum unit expected)
 {
     static const char *const words[] = {"lin", "log"};
@@ -317,7 +321,10 @@ static const char *scan_prefixed(const char *p, const struct amount *amount, enu
 /* A unit's letter as the decimal mark: "1R0", and where that unit is expected "6V3", "3A15". */
 static const char *scan_unit_infix(const char *p, enum unit expected, struct suffix *suffix)
 {
-    enum unit unit = *p == 'R' ? UNIT_OHM : *p == 'V' ? UNIT_VOLT : *p == 'A' ? UNIT_AMP : UNIT_NONE;
+    enum unit unit = *p == 'R'   ? UNIT_OHM
+                     : *p == 'V' ? UNIT_VOLT
+                     : *p == 'A' ? UNIT_AMP
+                                 : UNIT_NONE;
     const char *end;
 
     if (unit == UNIT_NONE || (unit != UNIT_OHM && unit != expected))
@@ -344,7 +351,8 @@ static const char *scan_suffix(const char *p, const struct amount *amount, enum 
     return end;
 }
 
-/* In a deck: a multiplier, then letters that the simulator ignores, though they may name the unit. */
+/* In a deck: a multiplier, then letters that the simulator ignores, though they may name the
+ * unit. */
 static const char *scan_spice_suffix(const char *p, const struct amount *amount,
                                      struct suffix *suffix)
 {
@@ -379,7 +387,8 @@ static const char *scan_tail(const char *p, const struct amount *amount,
                                      : scan_suffix(p, amount, expected, suffix);
 }
 
-/* The same after blanks ("10 k", "4 A"), where the letters are no part of the number: no infix, no dash. */
+/* The same after blanks ("10 k", "4 A"), where the letters are no part of the number: no infix,
+ * no dash. */
 static const char *scan_spaced_tail(const char *p, const struct amount *amount,
                                     enum quantity_dialect dialect, enum unit expected,
                                     struct suffix *suffix)

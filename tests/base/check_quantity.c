@@ -1,5 +1,5 @@
-/* Values as people write them. The spellings were counted in public netlists of amplifiers; IEC 60062 has the letters
- * used as decimal marks and the tolerance letters. */
+/* Values as people write them. The spellings were counted in public netlists of amplifiers; IEC
+ * 60062 has the letters used as decimal marks and the tolerance letters. */
 #include "check_prearc.h"
 
 #include <locale.h>
@@ -389,6 +389,7 @@ Suite *check_quantity_suite(void)
     Suite *suite = suite_create("quantity");
     TCase *tests = tcase_create("spellings");
 
+    tcase_set_timeout(tests, 60);
     tcase_add_loop_test(tests, schematic_spellings, 0, COUNT_OF(schematic_values));
     tcase_add_loop_test(tests, spice_spellings, 0, COUNT_OF(spice_values));
     tcase_add_loop_test(tests, refuses, 0, COUNT_OF(not_quantities));
