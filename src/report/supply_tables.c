@@ -28,7 +28,8 @@ static const char *rail_name(const struct section_input *input, const char *id)
 
 /* What one fuse protects of one rail. */
 struct protected {
-    const char *rail; /* its name, or "" */
+    const char *rail; /* its id, or "" */
+    bool upstream;    /* from before the transformer */
     struct listing nets;
     struct protected *next;
 };
@@ -39,12 +40,14 @@ static struct protected *add_protected(const struct section_input *input, struct
 {
     const char *rail = view_text(input->arena, protects, "rail");
     const char *net = or_dash(view_text(input->arena, protects, "net"));
-    const char *key = rail != NULL ? rail : "";
+    bool upstream = view_is(protects, "upstream", "yes");
+    const char *key = arena_print(input->arena, "%d%s", upstream, rail != NULL ? rail : "");
     struct protected *entry = map_get(by_rail, key), *made = NULL;
 
     if (entry == NULL) {
         entry = made = arena_alloc(input->arena, sizeof *entry);
-        entry->rail = key;
+        entry->rail = rail != NULL ? rail : "";
+        entry->upstream = upstream;
         map_add(by_rail, key, entry);
     }
     if (view_is(protects, "coverage", "partial"))
@@ -64,7 +67,8 @@ static const char *protected_words(const struct section_input *input, struct pro
         if (rails.count >= LISTING_LONGEST || at->rail[0] == '\0')
             listing_add(&rails, nets);
         else
-            listing_add(&rails, arena_print(input->arena, "%s: %s", rail_name(input, at->rail),
+            listing_add(&rails, arena_print(input->arena, "%s%s: %s", rail_name(input, at->rail),
+                                            at->upstream ? " from before the transformer" : "",
                                             nets));
     }
     return listing_end(&rails, input->arena);
@@ -178,6 +182,14 @@ static void add_shield(struct map *shields, struct shield **last, struct arena *
     listing_add(&shield->list, fuse);
 }
 
+static const char *shield_name(struct arena *arena, const xmlNode *fuse, const xmlNode *protects)
+{
+    const char *ref = or_dash(view_text(arena, fuse, "ref"));
+
+    return view_is(protects, "upstream", "yes")
+               ? arena_print(arena, "%s (before the transformer)", ref) : ref;
+}
+
 /* Shields by cover_key. */
 static struct map *map_shields(const struct section_input *input)
 {
@@ -190,7 +202,7 @@ static struct map *map_shields(const struct section_input *input)
         for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at))
             add_shield(shields, &last, arena,
                        cover_key(arena, view_text(arena, at, "rail"), view_text(arena, at, "net")),
-                       or_dash(view_text(arena, fuse, "ref")));
+                       shield_name(arena, fuse, at));
     for (; last != NULL; last = last->next)
         last->fuses = listing_end(&last->list, arena);
     return shields;
@@ -201,7 +213,7 @@ static const char *protection_words(const char *protection)
     static const char *const words[][2] = {
         {"own", "fuse of its own"},
         {"partial", "on one half-cycle only"},
-        {"upstream", "only before the transformer"},
+        {"upstream", "none of its own"},
         {"none", "no fuse"},
     };
 
