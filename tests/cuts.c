@@ -52,8 +52,8 @@ int main(int argc, char **argv)
 {
     struct options options = {.arena = arena_new()};
     struct text why = {0};
-    char name[] = "/tmp/prearc-cuts-XXXXXX", *bytes;
-    char *words[] = {"check", name};
+    char name[] = "/tmp/prearc-cuts-XXXXXX", check[] = "check", *bytes;
+    char *words[] = {check, name};
     size_t length, step, runs = 0;
 
     if (argc != 3 || (step = strtoul(argv[2], NULL, 10)) == 0 || mkstemp(name) < 0 ||

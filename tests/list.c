@@ -26,6 +26,7 @@ static void add_findings(const struct diags *diags, struct text *out)
 
 int main(int argc, char **argv)
 {
+    char check[] = "check", *words[64] = {check};
     struct options options = {0};
     struct text text = {0};
     struct run *run;
@@ -35,7 +36,6 @@ int main(int argc, char **argv)
         return 2;
     }
     options.arena = arena_new();
-    char *words[64] = {"check"};
     for (int i = 2; i < argc && i < 64; i++)
         words[i - 1] = argv[i];
     if (!cli_parse(&options, argc - 1 < 64 ? argc - 1 : 64, words, &text)) {

@@ -12,7 +12,6 @@
 /* What a deck may grow to when its subcircuits are filled in. */
 enum {
     SPICE_PARTS_MOST = 200000,
-    SPICE_PINS_MOST = 1000, /* of one part, and inductors of one coupling */
     SPICE_WORK_MOST = 64 * 1024 * 1024 /* bytes of cards read inside instances */
 };
 

@@ -94,7 +94,11 @@ static void take_formals(struct spice_deck *deck, struct spice_scope *scope,
 {
     bool nodes = true;
 
-    for (size_t i = 2; i < tokens->count; i++) {
+    if (tokens->count > SPICE_PINS_MOST)
+        diag_input(deck->diags, LEVEL_ERROR, spice_place(scope->line, 0), scope->line->text,
+                   "at most 1000 nodes and settings", "%s has too many; the rest is not read",
+                   scope->name);
+    for (size_t i = 2; i < tokens->count && i <= SPICE_PINS_MOST; i++) {
         struct spice_token token = tokens->items[i];
 
         nodes = nodes && token.name == NULL && !is_marker(token.text);
@@ -267,9 +271,8 @@ static void take_lib(struct spice_deck *deck, const struct spice_line *line,
 static void take_global(struct spice_deck *deck, const struct spice_line *line,
                         const struct spice_tokens *tokens)
 {
-    for (size_t i = 1; i < tokens->count; i++)
-        if (spice_name_fits(deck, line, &tokens->items[i]))
-            spice_add(deck, deck->top, SPICE_GLOBAL, tokens->items[i].text, deck);
+    for (size_t i = 1; i < tokens->count && spice_name_fits(deck, line, &tokens->items[i]); i++)
+        spice_add(deck, deck->top, SPICE_GLOBAL, tokens->items[i].text, deck);
 }
 
 /* .end inside a subcircuit that ends later is the mark of a library glued together. */

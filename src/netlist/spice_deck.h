@@ -17,6 +17,8 @@ struct spice_scope;
 enum { SPICE_FILES_DEEPEST = 16 };
 /* Subcircuits defined inside each other, and instances inside instances. */
 enum { SPICE_NESTING_DEEPEST = 32 };
+/* Pins of one part, nodes of a subcircuit, inductors of one coupling. */
+enum { SPICE_PINS_MOST = 1000 };
 
 /* name=value of a .param, .subckt or .model card. */
 struct spice_setting {

@@ -150,14 +150,25 @@ void expression_free(struct expression *expression)
         xmlXPathFreeCompExpr(expression->compiled);
 }
 
+/* libxml2 repeats some failures through its generic handler, on standard error by default. */
+__attribute__((format(printf, 2, 3))) static void say_nothing(void *data, const char *format, ...)
+{
+    (void)data;
+    (void)format;
+}
+
 static xmlXPathObject *evaluate(struct scope *scope, const struct expression *expression,
                                 xmlNode *node)
 {
+    xmlGenericErrorFunc handler = xmlGenericError;
+    void *data = xmlGenericErrorContext;
     xmlXPathObject *object;
 
     scope->context->node = node;
     scope->context->opCount = 0;
+    xmlSetGenericErrorFunc(NULL, say_nothing);
     object = xmlXPathCompiledEval(expression->compiled, scope->context);
+    xmlSetGenericErrorFunc(data, handler);
     if (object == NULL && scope->error == NULL)
         scope->error = "the expression cannot be evaluated";
     return object;

@@ -1,5 +1,7 @@
 /* Every check over its fixtures: tests/rule/facts/ID/bad-LEVEL-why.xml must give findings of ID at LEVEL and at no other,
  * good-why.xml none. */
+#include "config.h"
+
 #include "check_prearc.h"
 
 #include <dirent.h>
