@@ -1,5 +1,7 @@
 src_libprearc_a_SOURCES += \
+	%D%/ballot.c %D%/ballot.h \
 	%D%/diode_figures.c \
+	%D%/feed.c \
 	%D%/figure.c \
 	%D%/kind.c \
 	%D%/library.c %D%/library.h \
