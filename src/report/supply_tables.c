@@ -26,45 +26,70 @@ static const char *rail_name(const struct section_input *input, const char *id)
     return id;
 }
 
-/* Whether an earlier protects element of FUSE names the same rail. */
-static bool rail_seen(struct arena *arena, const xmlNode *fuse, const xmlNode *until)
-{
-    const char *rail = view_text(arena, until, "rail");
+/* What one fuse protects of one rail. */
+struct protected {
+    const char *rail; /* its id, or "" */
+    bool upstream;    /* from before the transformer */
+    struct listing nets;
+    struct protected *next;
+};
 
-    for (const xmlNode *at = view_first(fuse, "protects"); at != until; at = view_following(at))
-        if (rail != NULL && view_is(at, "rail", rail))
-            return true;
-    return false;
+/* Adds a net to the entry of its rail; returns the entry if it is new, else NULL. */
+static struct protected *add_protected(const struct section_input *input, struct map *by_rail,
+                                       const xmlNode *protects)
+{
+    const char *rail = view_text(input->arena, protects, "rail");
+    const char *net = or_dash(view_text(input->arena, protects, "net"));
+    bool upstream = view_is(protects, "upstream", "yes");
+    const char *key = arena_print(input->arena, "%d%s", upstream, rail != NULL ? rail : "");
+    struct protected *entry = map_get(by_rail, key), *made = NULL;
+
+    if (entry == NULL) {
+        entry = made = arena_alloc(input->arena, sizeof *entry);
+        entry->rail = rail != NULL ? rail : "";
+        entry->upstream = upstream;
+        map_add(by_rail, key, entry);
+    }
+    if (view_is(protects, "coverage", "partial"))
+        net = arena_print(input->arena, "%s (one half-cycle only)", net);
+    listing_add(&entry->nets, net);
+    return made;
 }
 
-/* The nets of FIRST's rail, from FIRST on: "HT: a, b (one half-cycle only)". */
-static const char *protected_nets(const struct section_input *input, const xmlNode *first)
+/* "HT: a, b (one half-cycle only)" of every entry. */
+static const char *protected_words(const struct section_input *input, struct protected *first)
 {
-    const char *rail = view_text(input->arena, first, "rail"), *nets;
-    struct listing list = {0};
+    struct listing rails = {0};
 
-    for (const xmlNode *at = first; at != NULL; at = rail != NULL ? view_following(at) : NULL) {
-        const char *net = or_dash(view_text(input->arena, at, "net"));
+    for (struct protected *at = first; at != NULL; at = at->next) {
+        const char *nets = listing_end(&at->nets, input->arena);
 
-        if (rail != NULL && !view_is(at, "rail", rail))
-            continue;
-        if (view_is(at, "coverage", "partial"))
-            net = arena_print(input->arena, "%s (one half-cycle only)", net);
-        listing_add(&list, net);
+        if (rails.count >= LISTING_LONGEST || at->rail[0] == '\0')
+            listing_add(&rails, nets);
+        else
+            listing_add(&rails, arena_print(input->arena, "%s%s: %s", rail_name(input, at->rail),
+                                            at->upstream ? " from before the transformer" : "",
+                                            nets));
     }
-    nets = listing_end(&list, input->arena);
-    return rail != NULL ? arena_print(input->arena, "%s: %s", rail_name(input, rail), nets) : nets;
+    return listing_end(&rails, input->arena);
 }
 
 static const char *protects(const struct section_input *input, const xmlNode *fuse)
 {
-    struct listing list = {0};
+    struct map *by_rail = map_new();
+    struct protected *first = NULL, **last = &first;
     const char *text;
 
-    for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at))
-        if (!rail_seen(input->arena, fuse, at))
-            listing_add(&list, protected_nets(input, at));
-    text = listing_end(&list, input->arena);
+    for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at)) {
+        struct protected *made = add_protected(input, by_rail, at);
+
+        if (made != NULL) {
+            *last = made;
+            last = &made->next;
+        }
+    }
+    map_free(by_rail);
+    text = protected_words(input, first);
     return text != NULL ? text : "nothing traced";
 }
 
@@ -157,6 +182,14 @@ static void add_shield(struct map *shields, struct shield **last, struct arena *
     listing_add(&shield->list, fuse);
 }
 
+static const char *shield_name(struct arena *arena, const xmlNode *fuse, const xmlNode *protects)
+{
+    const char *ref = or_dash(view_text(arena, fuse, "ref"));
+
+    return view_is(protects, "upstream", "yes")
+               ? arena_print(arena, "%s (before the transformer)", ref) : ref;
+}
+
 /* Shields by cover_key. */
 static struct map *map_shields(const struct section_input *input)
 {
@@ -169,7 +202,7 @@ static struct map *map_shields(const struct section_input *input)
         for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at))
             add_shield(shields, &last, arena,
                        cover_key(arena, view_text(arena, at, "rail"), view_text(arena, at, "net")),
-                       or_dash(view_text(arena, fuse, "ref")));
+                       shield_name(arena, fuse, at));
     for (; last != NULL; last = last->next)
         last->fuses = listing_end(&last->list, arena);
     return shields;
@@ -180,7 +213,7 @@ static const char *protection_words(const char *protection)
     static const char *const words[][2] = {
         {"own", "fuse of its own"},
         {"partial", "on one half-cycle only"},
-        {"upstream", "only before the transformer"},
+        {"upstream", "none of its own"},
         {"none", "no fuse"},
     };
 
