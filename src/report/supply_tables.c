@@ -60,7 +60,7 @@ static struct protected *add_protected(const struct section_input *input, struct
 /* "HT: a, b (one half-cycle only)" of every entry. */
 static const char *protected_words(const struct section_input *input, struct protected *first)
 {
-    struct listing rails = {0};
+    struct listing rails = {.join = "; "};
 
     for (struct protected *at = first; at != NULL; at = at->next) {
         const char *nets = listing_end(&at->nets, input->arena);
@@ -69,7 +69,7 @@ static const char *protected_words(const struct section_input *input, struct pro
             listing_add(&rails, nets);
         else
             listing_add(&rails, arena_print(input->arena, "%s%s: %s", rail_name(input, at->rail),
-                                            at->upstream ? " from before the transformer" : "",
+                                            at->upstream ? " from upstream" : "",
                                             nets));
     }
     return listing_end(&rails, input->arena);
@@ -335,7 +335,7 @@ void section_rails(const struct section_input *input)
     if (view_count(input->facts, "rail") == 0)
         return;
     lookups = (struct lookups){.shields = map_shields(input), .nets = map_nets(input)};
-    rows[at++] = (struct table_row){{"rail", "current", "ripple", "node", "volts", "stores",
+    rows[at++] = (struct table_row){{"rail", "current", "ripple", "node", "to ground", "stores",
                                      "protection"}};
     for (const xmlNode *rail = view_first(input->facts, "rail"); rail != NULL;
          rail = view_following(rail))

@@ -121,7 +121,7 @@ START_TEST(fuse_before_the_transformer)
                               "<fuse ref='F1'><protects net='h' rail='r' coverage='full'"
                               " upstream='yes'/></fuse></facts>");
     assert_says(report(), "none of its own: F1 upstream");
-    assert_says(report(), "r from before the transformer: h");
+    assert_says(report(), "r from upstream: h");
 }
 END_TEST
 
