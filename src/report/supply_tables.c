@@ -1,6 +1,7 @@
 /* The fuses and the rails, a table each. */
 #include "report/section.h"
 
+#include <math.h>
 #include <string.h>
 
 #include "base/arena.h"
@@ -59,7 +60,7 @@ static struct protected *add_protected(const struct section_input *input, struct
 /* "HT: a, b (one half-cycle only)" of every entry. */
 static const char *protected_words(const struct section_input *input, struct protected *first)
 {
-    struct listing rails = {0};
+    struct listing rails = {.join = "; "};
 
     for (struct protected *at = first; at != NULL; at = at->next) {
         const char *nets = listing_end(&at->nets, input->arena);
@@ -68,7 +69,7 @@ static const char *protected_words(const struct section_input *input, struct pro
             listing_add(&rails, nets);
         else
             listing_add(&rails, arena_print(input->arena, "%s%s: %s", rail_name(input, at->rail),
-                                            at->upstream ? " from before the transformer" : "",
+                                            at->upstream ? " from upstream" : "",
                                             nets));
     }
     return listing_end(&rails, input->arena);
@@ -187,7 +188,7 @@ static const char *shield_name(struct arena *arena, const xmlNode *fuse, const x
     const char *ref = or_dash(view_text(arena, fuse, "ref"));
 
     return view_is(protects, "upstream", "yes")
-               ? arena_print(arena, "%s (before the transformer)", ref) : ref;
+               ? arena_print(arena, "%s upstream", ref) : ref;
 }
 
 /* Shields by cover_key. */
@@ -241,7 +242,39 @@ static const char *stored(struct arena *arena, const xmlNode *node)
     return view_number(node, "joules", &joules) ? arena_print(arena, "%.3g J", joules) : "-";
 }
 
-static struct table_row node_row(const struct section_input *input, const struct map *shields,
+/* What the rails' rows are made with. */
+struct lookups {
+    struct map *shields; /* by cover_key */
+    struct map *nets;    /* net elements by name */
+};
+
+static struct map *map_nets(const struct section_input *input)
+{
+    struct map *nets = map_new();
+
+    for (const xmlNode *at = view_first(input->facts, "net"); at != NULL; at = view_following(at)) {
+        const char *name = view_text(input->arena, at, "name");
+
+        if (name != NULL)
+            map_add(nets, name, (void *)at);
+    }
+    return nets;
+}
+
+/* The volts of a node; RMS if its net's RMS is more than a tenth above the mean: then it is AC. */
+static const char *node_volts(struct arena *arena, const struct map *nets, const xmlNode *node)
+{
+    const char *name = view_text(arena, node, "net");
+    const xmlNode *net = name != NULL ? map_get(nets, name) : NULL;
+    double mean, rms;
+
+    if (view_number(net, "volts", &mean) && view_number(net, "rms-volts", &rms) &&
+        rms > 1.1 * fabs(mean) && rms > 0.1)
+        return arena_print(arena, "%s AC", view_quantity(arena, net, "rms-volts", UNIT_VOLT));
+    return view_quantity(arena, node, "volts", UNIT_VOLT);
+}
+
+static struct table_row node_row(const struct section_input *input, const struct lookups *lookups,
                                  const xmlNode *rail, const xmlNode *node, bool first)
 {
     struct arena *arena = input->arena;
@@ -252,9 +285,9 @@ static struct table_row node_row(const struct section_input *input, const struct
         first ? view_quantity(arena, rail, "amps", UNIT_AMP) : NULL,
         first ? view_quantity(arena, rail, "ripple-volts", UNIT_VOLT) : NULL,
         or_dash(view_text(arena, node, "net")),
-        view_quantity(arena, node, "volts", UNIT_VOLT),
+        node_volts(arena, lookups->nets, node),
         stored(arena, node),
-        protection(input, shields, rail, node),
+        protection(input, lookups->shields, rail, node),
     }};
 }
 
@@ -280,7 +313,7 @@ static size_t count_rows(const xmlNode *facts)
     return count;
 }
 
-static size_t add_rail_rows(const struct section_input *input, const struct map *shields,
+static size_t add_rail_rows(const struct section_input *input, const struct lookups *lookups,
                             const xmlNode *rail, struct table_row *rows)
 {
     const xmlNode *first = view_first(rail, "node");
@@ -289,25 +322,26 @@ static size_t add_rail_rows(const struct section_input *input, const struct map 
     if (first == NULL)
         rows[at++] = bare_rail_row(input, rail);
     for (const xmlNode *node = first; node != NULL; node = view_following(node))
-        rows[at++] = node_row(input, shields, rail, node, node == first);
+        rows[at++] = node_row(input, lookups, rail, node, node == first);
     return at;
 }
 
 void section_rails(const struct section_input *input)
 {
     struct table_row *rows = arena_array(input->arena, count_rows(input->facts), sizeof *rows);
-    struct map *shields;
+    struct lookups lookups;
     size_t at = 0;
 
     if (view_count(input->facts, "rail") == 0)
         return;
-    shields = map_shields(input);
-    rows[at++] = (struct table_row){{"rail", "current", "ripple", "node", "volts", "stores",
+    lookups = (struct lookups){.shields = map_shields(input), .nets = map_nets(input)};
+    rows[at++] = (struct table_row){{"rail", "current", "ripple", "node", "to ground", "stores",
                                      "protection"}};
     for (const xmlNode *rail = view_first(input->facts, "rail"); rail != NULL;
          rail = view_following(rail))
-        at += add_rail_rows(input, shields, rail, rows + at);
+        at += add_rail_rows(input, &lookups, rail, rows + at);
     sheet_heading(input->sheet, "RAILS");
     sheet_table(input->sheet, rows, at, 7);
-    map_free(shields);
+    map_free(lookups.shields);
+    map_free(lookups.nets);
 }
