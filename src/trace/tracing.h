@@ -80,6 +80,8 @@ bool indices_have(const struct indices *set, size_t item);
 /* PART may be NULL: the circuit as a whole. */
 void tracing_doubt(struct tracing *tracing, const char *part, const char *sentence);
 
+/* Is the end at which a section is positive in its source's first half-cycle TO, not FROM? */
+bool branch_is_reversed(const struct branch *branch);
 /* Sources with their sections, terminals and feeders. */
 void sources_find(struct tracing *tracing);
 /* AC sides, rectifiers, and their rails' outputs and returns. */
