@@ -1,5 +1,6 @@
 #include "trace_view.h"
 
+#include <math.h>
 #include <stdbool.h>
 #include <stdint.h>
 #include <string.h>
@@ -188,6 +189,19 @@ static void show_rail(const struct run *run, const struct sheet *sheet, size_t i
                fuses != NULL ? fuses : "none protects it from this source");
 }
 
+/* The volts of a net: the mean, and the RMS too where that is the larger by more than a tenth. */
+static const char *volts_of(struct arena *arena, const xmlNode *net)
+{
+    const char *mean = view_quantity(arena, net, "volts", UNIT_VOLT);
+    double volts, rms;
+
+    if (!view_number(net, "volts", &volts) || !view_number(net, "rms-volts", &rms) ||
+        rms <= 1.1 * fabs(volts))
+        return mean;
+    return arena_print(arena, "%s mean, %s RMS", mean,
+                       view_quantity(arena, net, "rms-volts", UNIT_VOLT));
+}
+
 void trace_view_net(const struct run *run, const struct sheet *sheet, size_t node)
 {
     const struct trace *trace = run->trace;
@@ -196,7 +210,7 @@ void trace_view_net(const struct run *run, const struct sheet *sheet, size_t nod
     bool any = false;
 
     sheet_item(sheet, SHEET_STRONG, "net", "%s, %s, %s", name, net_role_name(trace->roles[node]),
-               view_quantity(run->arena, fact, "volts", UNIT_VOLT));
+               volts_of(run->arena, fact));
     for (size_t i = 0; i < trace->rail_count; i++) {
         if (!feeds(&trace->rails[i], node) && fuses_of(run, i, node) == NULL)
             continue;

@@ -44,10 +44,10 @@ for header in $(find src -name '*.h'); do
         -include "$header" /dev/null || fail "$header does not stand alone"
 done
 
-[ "$(grep -l 'klu.h' -r src | wc -l)" = 1 ] || fail "klu.h is included by: $(grep -l 'klu.h' -r src | tr '\n' ' ')"
+[ "$(grep -l 'klu.h' src/*/*.[ch] | wc -l)" = 1 ] || fail "klu.h is included by: $(grep -l 'klu.h' src/*/*.[ch] | tr '\n' ' ')"
 for stage in netlist rule; do
-    [ "$(grep -l 'libxml/xpath' src/$stage/* | wc -l)" -le 1 ] ||
-        fail "XPath is owned by: $(grep -l 'libxml/xpath' src/$stage/* | tr '\n' ' ')"
+    [ "$(grep -l 'libxml/xpath' src/$stage/*.[ch] | wc -l)" -le 1 ] ||
+        fail "XPath is owned by: $(grep -l 'libxml/xpath' src/$stage/*.[ch] | tr '\n' ' ')"
 done
 twice=$(find src -name '*.[ch]' | sed 's|.*/||' | sort | uniq -d)
 [ -z "$twice" ] || fail "file names used twice: $twice"

@@ -43,6 +43,7 @@ script_tests = \
 	%D%/fixtures.sh \
 	%D%/goldens.sh \
 	%D%/hostile.sh \
+	%D%/report/cli.sh \
 	%D%/schemas.sh
 TEST_EXTENSIONS = .sh
 SH_LOG_COMPILER = sh

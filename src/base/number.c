@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* The digits without their decimal mark: strtod of "DIGITSeEXPONENT" knows no locale. */
 struct decimal {
@@ -122,4 +123,23 @@ bool number_scan_plain(const char **cursor, bool comma, double *value)
         return false;
     *cursor = p;
     return true;
+}
+
+double number_fraction_sign(const char **cursor)
+{
+    static const struct {
+        const char *text;
+        double value;
+    } rows[] = {{"\xC2\xBC", 0.25}, {"\xC2\xBD", 0.5}, {"\xC2\xBE", 0.75},
+                {"\xE2\x85\x9B", 0.125}, {"\xE2\x85\x9C", 0.375}};
+
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        size_t length = strlen(rows[i].text);
+
+        if (strncmp(*cursor, rows[i].text, length) == 0) {
+            *cursor += length;
+            return rows[i].value;
+        }
+    }
+    return 0;
 }

@@ -15,4 +15,8 @@ bool number_scan(const char **cursor, bool comma, double *value);
 /* The same without exponents, where an "E" says something else ("T1E250V"). */
 bool number_scan_plain(const char **cursor, bool comma, double *value);
 
+/* Reads a fraction that is one character (a quarter, a half, three quarters, an eighth, three
+ * eighths), in UTF-8. Returns its value; 0, nothing changed, if there is none. */
+double number_fraction_sign(const char **cursor);
+
 #endif

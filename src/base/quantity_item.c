@@ -93,30 +93,11 @@ const char *item_skip_blanks(const char *p)
 
 /* ---- where a quantity may start and end ---- */
 
-static double vulgar_fraction(const char **cursor)
-{
-    static const struct {
-        const char *text;
-        double value;
-    } rows[] = {{"\xC2\xBC", 0.25}, {"\xC2\xBD", 0.5}, {"\xC2\xBE", 0.75},
-                {"\xE2\x85\x9B", 0.125}, {"\xE2\x85\x9C", 0.375}};
-
-    for (size_t i = 0; i < COUNT_OF(rows); i++) {
-        const char *end = after(*cursor, rows[i].text);
-
-        if (end != NULL) {
-            *cursor = end;
-            return rows[i].value;
-        }
-    }
-    return 0;
-}
-
 bool item_starts(const char *p)
 {
     if (*p == '+' || *p == '-')
         p++;
-    return is_digit(*p) || (*p == '.' && is_digit(p[1])) || vulgar_fraction(&p) > 0;
+    return is_digit(*p) || (*p == '.' && is_digit(p[1])) || number_fraction_sign(&p) > 0;
 }
 
 size_t item_separator(const char *p)
@@ -201,9 +182,9 @@ static bool scan_amount(const char **cursor, bool comma, struct amount *amount)
         amount->ratio = true;
     } else if (number_scan(&p, comma, &amount->value)) {
         amount->whole = strspn(start, "0123456789") == (size_t)(p - start);
-        amount->value += amount->whole ? vulgar_fraction(&p) : 0;
+        amount->value += amount->whole ? number_fraction_sign(&p) : 0;
     } else {
-        amount->value = vulgar_fraction(&p);
+        amount->value = number_fraction_sign(&p);
         if (amount->value <= 0)
             return false;
     }

@@ -13,7 +13,7 @@ void build_resistor(struct builder *builder, const struct part_info *info)
 
     if (!build_ends(info, ends))
         return;
-    if (build_has(info, FIGURE_OHMS))
+    if (part_figure_value(info, FIGURE_OHMS, -1) >= 0)
         build_resistance(builder, info, ends[0], ends[1], part_figure_value(info, FIGURE_OHMS, 0),
                          BRANCH_RESISTANCE);
     else

@@ -2,11 +2,11 @@
 
 #include <ctype.h>
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 #include <strings.h>
 
 #include "base/number.h"
+#include "fuselink/marking_amount.h"
 #include "fuselink/marking_words.h"
 #include "fuselink/rating.h"
 
@@ -103,121 +103,7 @@ static void say_volts(struct reading *reading, double volts)
         reading->marking->volts = volts;
 }
 
-/* ---- amounts ---- */
-
-struct amount {
-    double value;
-    bool fraction, decimals;
-};
-
-static double vulgar_fraction(const char **cursor)
-{
-    static const struct {
-        const char *text;
-        double value;
-    } rows[] = {{"\xC2\xBC", 0.25}, {"\xC2\xBD", 0.5}, {"\xC2\xBE", 0.75},
-                {"\xE2\x85\x9B", 0.125}, {"\xE2\x85\x9C", 0.375}};
-
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
-        if (strncmp(*cursor, rows[i].text, strlen(rows[i].text)) == 0) {
-            *cursor += strlen(rows[i].text);
-            return rows[i].value;
-        }
-    return 0;
-}
-
-/* "3/4": the fractions that American links are rated in. */
-static bool scan_ratio(const char **cursor, double *value)
-{
-    static const int denominators[] = {2, 4, 8, 10, 16, 32, 100, 200};
-    const char *p = *cursor;
-    size_t above = strspn(p, "0123456789"), below;
-    double high, low;
-
-    if (above == 0 || above > 2 || p[above] != '/')
-        return false;
-    below = strspn(p + above + 1, "0123456789");
-    if (below == 0 || below > 3 || !number_scan_plain(&p, false, &high))
-        return false;
-    p++;
-    if (!number_scan_plain(&p, false, &low) || high >= low || high < 1)
-        return false;
-    for (size_t i = 0; i < sizeof denominators / sizeof denominators[0]; i++)
-        if (low == denominators[i]) {
-            *cursor = p;
-            *value = high / low;
-            return true;
-        }
-    return false;
-}
-
-/* The fraction of a mixed number: "1 1/2", "1-1/2", "1" with a half. */
-static const char *scan_mixed(const char *p, struct amount *amount)
-{
-    const char *q = p + (*p == '-' || *p == ' ');
-    double more = 0;
-
-    if (amount->decimals || (!scan_ratio(&q, &more) && (more = vulgar_fraction(&q)) <= 0))
-        return p;
-    amount->value += more;
-    amount->fraction = true;
-    return q;
-}
-
-static bool scan_amount(const char **cursor, struct amount *amount)
-{
-    const char *p = *cursor;
-
-    *amount = (struct amount){0};
-    if (scan_ratio(&p, &amount->value) || (amount->value = vulgar_fraction(&p)) > 0) {
-        amount->fraction = true;
-    } else if (number_scan_plain(&p, true, &amount->value)) {
-        amount->decimals = strspn(*cursor, "0123456789") < (size_t)(p - *cursor);
-        p = scan_mixed(p, amount);
-    } else {
-        return false;
-    }
-    *cursor = p;
-    return true;
-}
-
 /* ---- units ---- */
-
-/* Past "mA", "A", "amps"; *SCALE is the multiplier. NULL if no ampere stands at P. */
-static const char *scan_ampere(const char *p, double *scale)
-{
-    static const char *const endings[] = {"mperes", "mpere", "mps", "mp", ""};
-
-    *scale = 1;
-    if ((*p == 'm' || *p == 'M') && (p[1] == 'A' || p[1] == 'a')) {
-        *scale = 1e-3;
-        p++;
-    }
-    if (*p != 'A' && *p != 'a')
-        return NULL;
-    p++;
-    for (size_t i = 0; i < sizeof endings / sizeof endings[0]; i++)
-        if (strncasecmp(p, endings[i], strlen(endings[i])) == 0)
-            return p + strlen(endings[i]);
-    return p;
-}
-
-/* "3A15": the unit as the decimal mark. Only a preferred rating is taken for one; "2A250V" and
- * "2A5x20" are not. */
-static const char *scan_infix(const char *p, struct amount *amount)
-{
-    size_t digits = strspn(p, "0123456789");
-    double value = amount->value;
-
-    if (digits < 1 || digits > 2 || amount->decimals || amount->fraction || is_letter(p[digits]) ||
-        p[digits] == '.' || p[digits] == ',')
-        return p;
-    value += digits == 1 ? (p[0] - '0') / 10.0 : ((p[0] - '0') * 10 + p[1] - '0') / 100.0;
-    if (!rating_is_preferred(value))
-        return NULL;
-    amount->value = value;
-    return p + digits;
-}
 
 /* Letters or a word run on to the unit: "500mAT", "T250mAL", "1Aslow". NULL if it is something
  * else ("12AX7"). */
@@ -238,16 +124,16 @@ static const char *scan_run_on(struct reading *reading, const char *p)
 }
 
 /* An amount in amperes, P being after the number. */
-static bool read_amps(struct reading *reading, const char *p, struct amount amount,
+static bool read_amps(struct reading *reading, const char *p, struct marking_amount amount,
                       enum fuse_speed speed)
 {
     double scale;
-    const char *end = scan_ampere(skip_blanks(p), &scale);
+    const char *end = marking_ampere_scan(skip_blanks(p), &scale);
 
     if (end == NULL)
         return false;
     if (scale == 1 && is_digit(*end))
-        end = scan_infix(end, &amount);
+        end = marking_infix_scan(end, &amount);
     if (end == NULL)
         return false;
     end = scan_run_on(reading, end);
@@ -295,7 +181,7 @@ static bool is_range(const char *p)
 }
 
 /* A number without a unit, as the standard prints it: "315", "T315L250V". */
-static bool read_bare(struct reading *reading, const char *p, const struct amount *amount,
+static bool read_bare(struct reading *reading, const char *p, const struct marking_amount *amount,
                       enum fuse_speed speed)
 {
     enum fuse_speed after_speed = SPEED_UNKNOWN;
@@ -320,10 +206,10 @@ static bool read_amount(struct reading *reading)
 {
     const char *p = reading->p;
     enum fuse_speed speed;
-    struct amount amount;
+    struct marking_amount amount;
 
     marking_speed_scan(&p, &speed);
-    if (!scan_amount(&p, &amount))
+    if (!marking_amount_scan(&p, &amount))
         return false;
     if (*p == '%' || *p == '"') { /* a tolerance, a length in inches */
         reading->p = p + 1;

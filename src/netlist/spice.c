@@ -1,5 +1,5 @@
-/* SPICE decks. Reading is in two steps: spice_deck.c takes the deck as written, scope by scope; then
- * the instances are filled in from the top and their parts made. */
+/* SPICE decks. Reading is in two steps: spice_deck.c takes the deck as written, scope by scope;
+ * then the instances are filled in from the top and their parts made. */
 #include <ctype.h>
 #include <string.h>
 #include <strings.h>

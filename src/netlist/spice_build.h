@@ -64,8 +64,9 @@ bool spice_is_steered_by_current(struct spice_deck *deck, const struct spice_sco
 bool spice_make_coupling(struct spice_element *element);
 /* spice_subckt.c */
 bool spice_make_instance(struct spice_element *element);
-/* One opaque part with SCOPE's node names on its pins; SCOPE may be NULL. The last word is its name. */
-void spice_make_opaque(struct spice_element *element, const struct spice_scope *scope, char letter);
+/* One opaque part with SCOPE's node names on its pins, or SCOPE NULL. The last word names it. */
+void spice_make_opaque(struct spice_element *element, const struct spice_scope *scope,
+                       char letter);
 
 /* spice_nets.c: the net a word means; NULL: not connected. */
 struct net *spice_net(struct spice_element *element, const struct spice_token *word);
@@ -82,7 +83,7 @@ void spice_pin(struct spice_element *element, size_t index, const char *name);
 void spice_pins(struct spice_element *element, size_t count, const char *const *names);
 /* Makes fields of the settings but those called one of SKIPPED (NULL-terminated, or NULL). */
 void spice_fields(struct spice_element *element, const char *const *skipped);
-/* The text of the line from word INDEX to the first setting, or to the end; NULL if there is none. */
+/* The text of the line from word INDEX to the first setting, or the end; NULL if there is none. */
 const char *spice_rest(struct spice_element *element, size_t index, bool with_settings);
 /* The value of the setting NAME, worked out, or NULL. */
 const char *spice_setting(struct spice_element *element, const char *name);

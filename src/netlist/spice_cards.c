@@ -88,7 +88,7 @@ static void add_formal(struct spice_deck *deck, struct spice_scope *scope,
                    "everywhere", scope->name, token->text);
 }
 
-/* Nodes up to the first setting or "params:", then settings with a blank or nothing after the mark. */
+/* Nodes up to the first setting or "params:", then settings. */
 static void take_formals(struct spice_deck *deck, struct spice_scope *scope,
                          const struct spice_tokens *tokens)
 {
@@ -260,6 +260,10 @@ static void take_lib(struct spice_deck *deck, const struct spice_line *line,
             file->section_found = true;
         else
             deck->skip = (struct spice_skip){.from = ".lib", .until = ".endl", .line = line};
+        if (file->section == NULL)
+            diag_input(deck->diags, LEVEL_NOTE, spice_place(line, 0), line->text,
+                       ".lib FILE SECTION", "the section %.200s is not asked for and not read",
+                       tokens->items[1].text);
         return;
     }
     if (tokens->count < 3)

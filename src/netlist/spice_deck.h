@@ -1,4 +1,4 @@
-/* A SPICE deck as written: scopes (the deck, its subcircuits) with their cards, models, parameters. */
+/* A SPICE deck as written: scopes (it and its subcircuits), their cards, models, parameters. */
 #ifndef PREARC_NETLIST_SPICE_DECK_H
 #define PREARC_NETLIST_SPICE_DECK_H
 
@@ -67,7 +67,10 @@ struct spice_scope {
     size_t card_count, card_capacity;
     struct spice_model **models;
     size_t model_count, model_capacity;
-    bool judged, behavioural; /* equations inside: it stands for one part */
+    bool judged;      /* the next three are known */
+    bool behavioural; /* equations inside: it stands for one part */
+    bool coupled;     /* inductors coupled inside: a transformer that can be filled in */
+    bool fused;       /* a fuse inside, which must be seen */
     bool open; /* its instances are being made: meeting it again is a cycle */
 };
 

@@ -58,7 +58,8 @@ static void check_milliohm(struct spice_element *element, const char *value)
 /* References of parts with more pins than two that begin like a resistor, capacitor or inductor. */
 static bool has_more_pins(const struct spice_card *card)
 {
-    static const char *const prefixes[] = {"RV", "VR", "RVAR", "RPOT", "RLY", "RY", "CON", "CN", "LS", "LED"};
+    static const char *const prefixes[] = {"RV", "VR", "RVAR", "RPOT", "RLY",
+                                           "RY", "CON", "CN", "LS",   "LED"};
     const char *name = card->tokens[0].text;
     size_t letters = strcspn(name, "0123456789_");
 
@@ -225,7 +226,7 @@ static bool has_setting(const struct spice_card *card, const char *name)
     return false;
 }
 
-/* T: a transmission line if it gives its delay, a triode if its model is one, else a transformer. */
+/* T: a transmission line if it gives its delay, a triode if its model is one, or a transformer. */
 static bool make_line_or_triode(struct spice_element *element)
 {
     static const char *const names[] = {"A", "G", "K"};

@@ -14,18 +14,18 @@ struct spice_names {
 
 /* Why an expression has no value. */
 struct spice_failure {
-    const char *what;  /* "is not known", "cannot be read here" ... */
+    const char *what;  /* "has no value", "cannot be read here" ... */
     const char *at;    /* in the expression's text, or NULL */
     size_t length;     /* bytes at AT that are to blame */
 };
 
 /* The number TEXT starts with: decimal, exponent, scale letters (T G MEG K MIL M U N P F, any case,
- * and the micro sign), letters of a unit after it. Returns the bytes it takes, 0 if there is none or
- * digits follow the letters ("4k7" is no number to a simulator). */
+ * and the micro sign), letters of a unit after it. Returns the bytes it takes, 0 if there is none
+ * or digits follow the letters ("4k7" is no number to a simulator). */
 size_t spice_number(const char *text, size_t length, double *value);
 
-/* TEXT as an expression without its braces: + - * / ** and unary signs, parentheses, numbers, names,
- * functions. False, with *FAILURE filled, if it cannot be worked out or is not finite. */
+/* TEXT as an expression without its braces: + - * / ** and unary signs, parentheses, numbers,
+ * names, functions. False, with *FAILURE filled, if it cannot be worked out or is not finite. */
 bool spice_evaluate(const char *text, size_t length, const struct spice_names *names, double *value,
                     struct spice_failure *failure);
 

@@ -1,4 +1,5 @@
 /* Files that a deck takes in. */
+#define _XOPEN_SOURCE 700 /* realpath, PATH_MAX */
 #include <errno.h>
 #include <limits.h>
 #include <stdlib.h>

@@ -102,6 +102,11 @@ static bool contains(const char *text, const char *word)
     return false;
 }
 
+bool spice_names_a_fuse(const char *subcircuit)
+{
+    return contains(subcircuit, "fuse");
+}
+
 static const char *skip_letters(const char *at)
 {
     while (isalpha((unsigned char)*at))

@@ -24,7 +24,10 @@ const char *spice_strip_letter(const char *name);
 /* A subcircuit whose name says that it stands for one part: "FUSE_T", "12AX7", "TRAFO2". */
 bool spice_names_a_part(const char *subcircuit);
 
-/* A setting that describes a part rather than being handed to a subcircuit: "rating", "windings". */
+/* The name of a fuse's subcircuit. */
+bool spice_names_a_fuse(const char *subcircuit);
+
+/* A setting that describes a part and is not handed to a subcircuit: "rating", "windings". */
 bool spice_is_part_field(const char *key);
 
 /* "DC", "SIN", "SINE(0", "PULSE": what the value of a source starts with. */

@@ -206,8 +206,8 @@ static size_t group_length(const char *text)
 }
 
 /* Adds the group of LENGTH bytes at AT to OUT, worked out if it can be. */
-static void add_group(struct spice_element *element, struct text *out, const char *at, size_t length,
-                      bool tell)
+static void add_group(struct spice_element *element, struct text *out, const char *at,
+                      size_t length, bool tell)
 {
     struct view view = {element->build, element->at, 0};
     char *inside = arena_copy_span(element->build->arena, at + 1, length - 2);

@@ -55,8 +55,6 @@ void spice_part(struct spice_element *element, char letter)
         add_under_other_ref(element);
     element->part->letter = letter;
     element->part->dialect = QUANTITY_SPICE;
-    if (*element->at->path != '\0')
-        element->part->sheet = element->at->path;
 }
 
 static const char *pin_number(struct arena *arena, size_t number)

@@ -47,12 +47,28 @@ static bool is_behavioural(struct spice_deck *deck, const struct spice_scope *sc
     }
 }
 
-static bool stands_for_equations(struct spice_deck *deck, struct spice_scope *scope)
+static bool is_fuse(struct spice_deck *deck, const struct spice_scope *scope,
+                    const struct spice_card *card)
 {
-    for (size_t i = 0; i < scope->card_count && !scope->judged; i++)
-        scope->behavioural |= is_behavioural(deck, scope, scope->cards[i]);
+    char letter = (char)toupper((unsigned char)card->tokens[0].text[0]);
+
+    if (letter == 'F')
+        return !spice_is_steered_by_current(deck, scope, card);
+    return letter == 'X' && card->word_count > 0 &&
+           spice_names_a_fuse(card->words[card->word_count - 1]->text);
+}
+
+/* Looks once at what SCOPE holds. */
+static void judge(struct spice_deck *deck, struct spice_scope *scope)
+{
+    for (size_t i = 0; i < scope->card_count && !scope->judged; i++) {
+        const struct spice_card *card = scope->cards[i];
+
+        scope->behavioural |= is_behavioural(deck, scope, card);
+        scope->fused |= is_fuse(deck, scope, card);
+        scope->coupled |= toupper((unsigned char)card->tokens[0].text[0]) == 'K';
+    }
     scope->judged = true;
-    return scope->behavioural;
 }
 
 /* The instance says something of a part ("rating=") that the subcircuit does not ask for. */
@@ -68,10 +84,17 @@ static bool describes_a_part(struct spice_element *element, const struct spice_s
     return false;
 }
 
+/* A subcircuit stays one part if it is known to stand for one; a fuse inside is never hidden, and
+ * coupled inductors say more than the name of a transformer. */
 static bool is_one_part(struct spice_element *element, struct spice_scope *scope)
 {
-    return scope->card_count == 0 || spice_names_a_part(scope->name) ||
-           stands_for_equations(element->build->deck, scope) || describes_a_part(element, scope);
+    judge(element->build->deck, scope);
+    if (scope->card_count == 0 || describes_a_part(element, scope) ||
+        spice_names_a_fuse(scope->name))
+        return true;
+    if (scope->fused)
+        return false;
+    return scope->behavioural || (spice_names_a_part(scope->name) && !scope->coupled);
 }
 
 /* Defaults of SCOPE that the card does not override are the part's as well: `CURRENT=1`. */
@@ -105,7 +128,7 @@ void spice_make_opaque(struct spice_element *element, const struct spice_scope *
         add_default_fields(element, scope);
 }
 
-/* Says WHY, a format for the names of instance and subcircuit, unless the card has been spoken of. */
+/* Says that the instance stays one part, and WHY, unless the card has been spoken of. */
 static void refuse(struct spice_element *element, const struct spice_scope *scope,
                    const char *expected, const char *why)
 {

@@ -119,7 +119,8 @@ static struct xml_dialect *find_dialect(struct search *search)
     if (dialect == NULL)
         diag_input(input->diags, LEVEL_ERROR, place, xml_document_excerpt(input->arena, root),
                    arena_print(input->arena,
-                               "a netlist in one of the dialects %s; for another, write a dialect file",
+                               "a netlist in one of the dialects %s; for another, "
+                               "write a dialect file",
                                *search->names != '\0' ? search->names : "(none found)"),
                    "no dialect knows an XML file with the root element <%s>",
                    (const char *)root->name);

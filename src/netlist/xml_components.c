@@ -54,7 +54,7 @@ static struct part *new_part(struct xml_reading *reading, const char *ref, const
     return circuit_add_part(reading->circuit, ref, place);
 }
 
-/* A second field of the same name: the first that says something counts; a contradiction is told. */
+/* A second field of one name: the first that says something counts; a contradiction is told. */
 static bool same_field(struct xml_reading *reading, struct part *part, const char *name,
                        const char *value, const xmlNode *node)
 {

@@ -1,5 +1,5 @@
-/* Nets and pins of an XML netlist: first all connections are gathered, then each net is judged (is it one
- * at all, what is it called), then the pins are joined. */
+/* Nets and pins of an XML netlist: first all connections are gathered, then each net is judged (is
+ * it one at all, what is it called), then the pins are joined. */
 #include <stddef.h>
 #include <string.h>
 
@@ -100,7 +100,8 @@ static struct xml_net *net_of(struct gathering *all, const xmlNode *node)
     return net;
 }
 
-/* NAME without what the dialect says is appended to it with the pin's number: "A_1" of pin 1 is "A". */
+/* NAME without what the dialect says is appended to it with the pin's number: "A_1" of pin 1 is
+ * "A". */
 static const char *stripped(struct arena *arena, const char *name, const char *strip,
                             const char *number)
 {
@@ -189,8 +190,8 @@ static void gather(struct gathering *all, const xmlNode *node)
         add_pin(all, node, number, component, net);
 }
 
-/* Whether PIN, by its net's name or its own type, is not connected. A mark for a single pin on a net that
- * joins several parts contradicts itself: the connection counts. */
+/* Whether PIN, by its net's name or its own type, is not connected. A mark for a single pin on a
+ * net that joins several parts contradicts itself: the connection counts. */
 static bool is_unconnected(struct gathering *all, const struct xml_pin *pin)
 {
     const struct xml_pattern *pattern =
@@ -227,7 +228,7 @@ static const char *made_up_name(struct gathering *all, const struct xml_pin *pin
     return name;
 }
 
-/* Names the nets that have none: by the first hint among their connections, else by the first pin. */
+/* Names the nets that have none: by the first hint of their connections, else by the first pin. */
 static void name_nets(struct gathering *all)
 {
     const struct xml_choices *hint = &all->set->net_hint;
@@ -246,7 +247,8 @@ static void name_nets(struct gathering *all)
         }
 }
 
-/* Adds a pin that is known to be new; circuit_connect would look through all pins of the part first. */
+/* Adds a pin that is known to be new; circuit_connect would look through all pins of the part
+ * first. */
 static void append_pin(struct arena *arena, struct part *part, const struct pin *pin)
 {
     part->pins = arena_grow(arena, part->pins, &part->pin_capacity, part->pin_count,

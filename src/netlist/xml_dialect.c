@@ -87,7 +87,8 @@ static void check_attributes(struct loader *loader, const xmlNode *node, const c
             complain(loader, node,
                      *allowed != '\0' ? arena_print(loader->arena, "the attributes %s", allowed)
                                       : "no attributes",
-                     arena_print(loader->arena, "unknown attribute '%s'", (const char *)attr->name));
+                     arena_print(loader->arena, "unknown attribute '%s'",
+                                 (const char *)attr->name));
 }
 
 static const char *slot_names(struct loader *loader, const struct slot *slots)

@@ -1,5 +1,5 @@
-/* A dialect: how one XML vocabulary says parts, fields, pins and nets. Loaded from a file whose format
- * rules/dialects/README.md describes; the structures here have the names used there. */
+/* A dialect: how one XML vocabulary says parts, fields, pins and nets. Loaded from a file whose
+ * format rules/dialects/README.md describes; the structures here have the names used there. */
 #ifndef PREARC_NETLIST_XML_DIALECT_H
 #define PREARC_NETLIST_XML_DIALECT_H
 

@@ -1,6 +1,7 @@
 #include "netlist/xml_document.h"
 
 #include <string.h>
+#include <strings.h>
 
 #include <libxml/SAX2.h>
 #include <libxml/parser.h>
@@ -39,14 +40,15 @@ static const struct meaning meanings[] = {
     {XML_ERR_TAG_NOT_FINISHED, NULL, "an end tag for every element begun"},
     {XML_ERR_GT_REQUIRED, "a tag is not ended", "'>' at the end of the tag"},
     {XML_ERR_LTSLASH_REQUIRED, "an element is not ended", "an end tag"},
-    {XML_ERR_ATTRIBUTE_NOT_STARTED, "an attribute value without quotes", "a quoted attribute value"},
+    {XML_ERR_ATTRIBUTE_NOT_STARTED, "an attribute value without quotes", "a quoted value"},
     {XML_ERR_ATTRIBUTE_NOT_FINISHED, "an attribute value is not ended", "the closing quote"},
     {XML_ERR_ATTRIBUTE_WITHOUT_VALUE, NULL, "an attribute written name=\"value\""},
     {XML_ERR_ATTRIBUTE_REDEFINED, NULL, "each attribute once in an element"},
     {XML_ERR_LT_IN_ATTRIBUTE, "a '<' in an attribute value", "&lt; in its place"},
     {XML_ERR_SPACE_REQUIRED, "an attribute cannot be read", "name=\"value\", a blank before it"},
     {XML_ERR_NAME_REQUIRED, "a name is missing", "a name after '<', '&' or a blank in a tag"},
-    {XML_ERR_INVALID_CHAR, "a character that XML does not allow", "characters of XML 1.0, clause 2.2"},
+    {XML_ERR_INVALID_CHAR, "a character that XML does not allow",
+     "characters of XML 1.0, clause 2.2"},
     {XML_ERR_INVALID_CHARREF, "a character number that cannot be read", "a number such as &#956;"},
     {XML_ERR_INVALID_ENCODING, "the text is not in the encoding it says, UTF-8 if it says none",
      "an encoding=\"...\" that is true"},
@@ -214,8 +216,8 @@ static const char *skip_tag(const char *at, const char *end, size_t *quoted)
     return at;
 }
 
-/* libxml2 compares each attribute of an element with all others of it: an element with a great many is
- * refused before it gets there. NULL if there is none, else where it is. */
+/* libxml2 compares each attribute of an element with all others of it: an element with a great
+ * many is refused before it gets there. NULL if there is none, else where it is. */
 static const char *overfull_tag(const char *at, const char *end)
 {
     size_t quoted;
@@ -262,13 +264,36 @@ static bool attributes_bearable(const struct source *source, struct diags *diags
     return false;
 }
 
-static xmlDoc *parse(xmlParserCtxt *parser, const struct source *source)
+/* Whether the file's bytes are not UTF-8 although it says so, or says nothing of its encoding. */
+static bool mistaken_encoding(const struct source *source)
+{
+    const char *end, *at;
+
+    if (strcmp(source->encoding, "ISO-8859-1") != 0)
+        return false;
+    if (strncmp(source->raw, "<?xml", 5) != 0 || (end = strstr(source->raw, "?>")) == NULL)
+        return true;
+    at = strstr(source->raw, "encoding");
+    if (at == NULL || at > end)
+        return true;
+    at += strcspn(at, "\"'?");
+    return strncasecmp(at + 1, "UTF-8", 5) == 0;
+}
+
+static xmlDoc *parse(xmlParserCtxt *parser, const struct source *source, struct diags *diags)
 {
     int options = XML_PARSE_NONET | XML_PARSE_BIG_LINES | XML_PARSE_NOCDATA | XML_PARSE_RECOVER;
+    bool mistaken = mistaken_encoding(source);
+    /* A byte order mark read as Latin-1 is six bytes of UTF-8. */
+    size_t mark = mistaken && strncmp(source->raw, "\xEF\xBB\xBF", 3) == 0 ? 6 : 0;
 
-    if (strncmp(source->encoding, "UTF-16", 6) == 0)
-        return xmlCtxtReadMemory(parser, source->text, (int)source->length, source->name, "UTF-8",
-                                 options | XML_PARSE_IGNORE_ENC);
+    if (mistaken)
+        diag_input(diags, LEVEL_WARNING, (struct place){source, 1, 1}, NULL,
+                   "UTF-8, or an XML declaration with the true encoding",
+                   "the file is not valid UTF-8; it is read as ISO-8859-1");
+    if (mistaken || strncmp(source->encoding, "UTF-16", 6) == 0)
+        return xmlCtxtReadMemory(parser, source->text + mark, (int)(source->length - mark),
+                                 source->name, "UTF-8", options | XML_PARSE_IGNORE_ENC);
     return xmlCtxtReadMemory(parser, source->raw, (int)source->raw_length, source->name, NULL,
                              options);
 }
@@ -290,7 +315,7 @@ bool xml_document_open(struct xml_document *document, const struct source *sourc
     parser->sax->serror = report;
     parser->sax->internalSubset = refuse_dtd;
     parser->sax->startElementNs = start_element;
-    document->tree = parse(parser, source);
+    document->tree = parse(parser, source, diags);
     xmlFreeParserCtxt(parser);
     if (document->tree != NULL && xmlDocGetRootElement(document->tree) != NULL)
         return true;

@@ -21,9 +21,10 @@ struct xml_document {
 /* Limits that keep every step linear in the size of the file. */
 enum { XML_ATTRIBUTES_LARGEST = 1000 /* attributes of one element */ };
 
-/* Reads SOURCE. What is not well-formed is an input error, and what could be read is kept (XML 1.0 calls
- * that continuing after a fatal error; the error stands). A DTD inside the file is refused: entities and
- * defaults are never expanded and nothing else is ever fetched. False if there is no root element. */
+/* Reads SOURCE. What is not well-formed is an input error, and what could be read is kept (XML 1.0
+ * calls that continuing after a fatal error; the error stands). A DTD inside the file is refused:
+ * entities and defaults are never expanded and nothing else is ever fetched. False if there is no
+ * root element. */
 bool xml_document_open(struct xml_document *document, const struct source *source,
                        struct diags *diags);
 void xml_document_close(struct xml_document *document);

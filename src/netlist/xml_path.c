@@ -9,8 +9,8 @@
 #include "base/diag.h"
 #include "netlist/xml_step.h"
 
-/* XPath steps that all evaluations may take together: so many, and so many for each byte of the file.
- * A dialect looks at each node a few dozen times. */
+/* XPath steps that all evaluations may take together: so many, and so many for each byte of the
+ * file. A dialect looks at each node a few dozen times. */
 static const unsigned long steps_least = 1000000, steps_per_byte = 100;
 
 struct xml_path {

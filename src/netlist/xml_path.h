@@ -1,4 +1,4 @@
-/* XPath 1.0 over a netlist: the only file of the readers that knows libxml2's XPath is xml_path.c. */
+/* XPath 1.0 over a netlist; of the readers only xml_path.c knows libxml2's XPath. */
 #ifndef PREARC_NETLIST_XML_PATH_H
 #define PREARC_NETLIST_XML_PATH_H
 
@@ -29,14 +29,15 @@ void xml_paths_bind(struct xml_paths *paths, const char *prefix, const char *uri
 /* Compiles TEXT, written at PLACE; NULL, with a diagnostic there, if it is no XPath expression. */
 struct xml_path *xml_path_compile(struct xml_paths *paths, const char *text, struct place place);
 
-/* From now on expressions are evaluated in TREE, read from a file of so many BYTES: all of them together
- * may take a number of steps proportional to that, so that none can rescan the document for each node. */
+/* From now on expressions are evaluated in TREE, read from a file of so many BYTES: all of them
+ * together may take a number of steps proportional to that, so that none can rescan the document
+ * for each node. */
 void xml_paths_enter(struct xml_paths *paths, xmlDoc *tree, size_t bytes);
 
-/* Evaluate PATH with NODE as context. One that fails is an input error at the expression's place, told once,
- * and reads as false, NULL, no nodes. */
+/* Evaluate PATH with NODE as context. One that fails is an input error at the expression's place,
+ * told once, and reads as false, NULL, no nodes. */
 bool xml_path_test(struct xml_path *path, const xmlNode *node);
-/* Blanks at both ends are cut; NULL if nothing is left. Of several nodes, the first that is there. */
+/* Blanks at both ends are cut; NULL if nothing is left. Of several nodes, the first with a text. */
 const char *xml_path_text(struct xml_path *path, const xmlNode *node, struct arena *arena);
 struct xml_nodes xml_path_nodes(struct xml_path *path, const xmlNode *node, struct arena *arena);
 

@@ -52,8 +52,8 @@ struct xml_reading {
 struct xml_row *xml_join_find(struct xml_reading *reading, const struct xml_table *table,
                               struct xml_component *component, const xmlNode *node);
 
-/* The first of CHOICES that gives a text (xml_choices_value: one that is not a sentinel either), with
- * CONTEXT as context node; NODE is the connection or NULL. In the run's arena; NULL if none. */
+/* The first of CHOICES that gives a text (xml_choices_value: one that is not a sentinel either),
+ * with CONTEXT as context node; NODE is the connection or NULL. In the run's arena, or NULL. */
 const char *xml_choices_text(struct xml_reading *reading, const struct xml_choices *choices,
                              const xmlNode *context, struct xml_component *component,
                              const xmlNode *node);
@@ -77,7 +77,8 @@ void xml_complain(struct xml_reading *reading, enum level level, const xmlNode *
 /* Makes the parts with their values and fields. */
 void xml_components_read(struct xml_reading *reading);
 
-/* The component KEY, for the connection NODE; one that no component list holds is made, with a warning. */
+/* The component KEY, for the connection NODE; one that no component list holds is made, with a
+ * warning. */
 struct xml_component *xml_component_find(struct xml_reading *reading, const char *key,
                                          const xmlNode *node);
 

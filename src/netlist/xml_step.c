@@ -137,8 +137,9 @@ static bool walk_from(const struct walk *walk, size_t index, const xmlNode *node
 
         return attr == NULL || walk->visit(walk->context, (const xmlNode *)attr);
     }
-    child = node->type == XML_ELEMENT_NODE || node->type == XML_DOCUMENT_NODE ? node->children : NULL;
-    for (; child != NULL && *walk->left > 0; child = child->next) {
+    if (node->type != XML_ELEMENT_NODE && node->type != XML_DOCUMENT_NODE)
+        return true;
+    for (child = node->children; child != NULL && *walk->left > 0; child = child->next) {
         --*walk->left;
         if (child->type != XML_ELEMENT_NODE || child->ns != NULL ||
             strcmp((const char *)child->name, step->element) != 0)

@@ -1,5 +1,6 @@
 #include <ctype.h>
 #include <stdint.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/arena.h"
@@ -7,7 +8,11 @@
 #include "parts/recogniser.h"
 #include "parts/wording.h"
 
-enum { UNITS_LARGEST = 4, ORDER_LARGEST = 5 };
+enum {
+    UNITS_LARGEST = 4,
+    ORDER_LARGEST = 5,
+    BASE_LEAST = 7 /* fewer nodes may be the electrodes alone */
+};
 
 /* A deck's sub-circuit whose formals are not known: the commonest orders. */
 static const struct order_row {
@@ -109,7 +114,8 @@ static bool is_heater(enum pin_role role)
     return role == PIN_HEATER || role == PIN_HEATER_TAP;
 }
 
-/* Sections not told by name: the n-th anode in order of pin numbers is that of section n, and so on. */
+/* Sections not told by name: the n-th anode in order of pin numbers is that of section n, and so
+ * on. */
 static void number_units(struct part_info *info, const struct told *told,
                          const struct pin **order)
 {
@@ -214,6 +220,30 @@ static void by_name(struct part_info *info, const struct told *told, const struc
     filament_cathode(info, order);
 }
 
+/* A deck that lists a node for every pin of the base lists them in the base's order. */
+static bool by_base_order(struct part_info *info, const struct type *type, const struct pin **order)
+{
+    const struct base *base = type != NULL ? type->base : NULL;
+    size_t pins = 0;
+
+    for (size_t i = 0; base != NULL && i < base->pin_count; i++) {
+        size_t number = strtoul(base->pins[i].number, NULL, 10);
+
+        if (number > pins)
+            pins = number;
+    }
+    if (pins < BASE_LEAST || pins != info->part->pin_count)
+        return false;
+    for (size_t i = 0; i < base->pin_count; i++) {
+        size_t number = strtoul(base->pins[i].number, NULL, 10);
+
+        if (number > 0)
+            info->pins[order[number - 1]->index] =
+                (struct pin_info){.role = base->pins[i].role, .unit = base->pins[i].unit};
+    }
+    return true;
+}
+
 static bool by_deck_order(const struct recogniser *recogniser, struct part_info *info,
                           const struct pin **order)
 {
@@ -250,7 +280,8 @@ static void close_units(struct part_info *info)
             info->pins[i].unit -= least;
 }
 
-/* Unnamed pins of a symbol that is not the type's own may bear the symbol's numbers, not the base's. */
+/* Unnamed pins of a symbol that is not the type's own may bear the symbol's numbers, not the
+ * base's. */
 static void doubt_numbers(const struct recogniser *recogniser, struct part_info *info)
 {
     struct wording wording;
@@ -259,8 +290,10 @@ static void doubt_numbers(const struct recogniser *recogniser, struct part_info 
 
     wording_symbol(&wording, info->part->symbol);
     if (wording.length > 0 && wording_type(recogniser->library, &wording, &word, &length) == NULL)
-        part_doubt(recogniser->arena, info, "its pins have no names; their numbers are taken as those of "
-                   "the base of the %s; name the pins A, G, K", info->type);
+        part_doubt(recogniser->arena, info,
+                   "its pins have no names; their numbers are taken as those of "
+                   "the base of the %s; name the pins A, G, K",
+                   info->type);
 }
 
 static void check_electrodes(const struct recogniser *recogniser, struct part_info *info)
@@ -279,9 +312,13 @@ static void check_electrodes(const struct recogniser *recogniser, struct part_in
     }
     if ((anode && cathode && grid && screen) || (heater_only && info->part->pin_count > 0))
         return;
-    part_doubt(recogniser->arena, info, "its %s is not told; name the pins A, G (G1, G2), K, or give "
+    part_doubt(recogniser->arena, info,
+               "its %s is not told; name the pins A, G (G1, G2), K, or give "
                "its type number and the numbers of its base",
-               !anode ? "anode" : !cathode ? "cathode" : !grid ? "grid" : "screen grid");
+               !anode     ? "anode"
+               : !cathode ? "cathode"
+               : !grid    ? "grid"
+                          : "screen grid");
 }
 
 void valve_pins_assign(const struct recogniser *recogniser, struct part_info *info,
@@ -299,7 +336,7 @@ void valve_pins_assign(const struct recogniser *recogniser, struct part_info *in
             doubt_numbers(recogniser, info);
     } else if (has_telling(told, part->pin_count)) {
         by_name(info, told, order);
-    } else if (part->letter != 0) {
+    } else if (part->letter != 0 && !by_base_order(info, type, order)) {
         by_deck_order(recogniser, info, order);
     }
     close_units(info);

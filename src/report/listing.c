@@ -7,7 +7,7 @@ void listing_add(struct listing *list, const char *name)
     if (list->count++ >= LISTING_LONGEST)
         return;
     if (list->count > 1)
-        text_add(&list->text, ", ");
+        text_add(&list->text, list->join != NULL ? list->join : ", ");
     text_add(&list->text, name);
 }
 

@@ -13,7 +13,8 @@ enum { LISTING_LONGEST = 12 };
 /* Start from `struct listing list = {0};`, end with listing_end. */
 struct listing {
     struct text text;
-    size_t count; /* names added, those not shown too */
+    size_t count;     /* names added, those not shown too */
+    const char *join; /* between two names; NULL: ", " */
 };
 
 void listing_add(struct listing *list, const char *name);

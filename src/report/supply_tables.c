@@ -1,6 +1,7 @@
 /* The fuses and the rails, a table each. */
 #include "report/section.h"
 
+#include <math.h>
 #include <string.h>
 
 #include "base/arena.h"
@@ -26,45 +27,70 @@ static const char *rail_name(const struct section_input *input, const char *id)
     return id;
 }
 
-/* Whether an earlier protects element of FUSE names the same rail. */
-static bool rail_seen(struct arena *arena, const xmlNode *fuse, const xmlNode *until)
-{
-    const char *rail = view_text(arena, until, "rail");
+/* What one fuse protects of one rail. */
+struct protected {
+    const char *rail; /* its id, or "" */
+    bool upstream;    /* from before the transformer */
+    struct listing nets;
+    struct protected *next;
+};
 
-    for (const xmlNode *at = view_first(fuse, "protects"); at != until; at = view_following(at))
-        if (rail != NULL && view_is(at, "rail", rail))
-            return true;
-    return false;
+/* Adds a net to the entry of its rail; returns the entry if it is new, else NULL. */
+static struct protected *add_protected(const struct section_input *input, struct map *by_rail,
+                                       const xmlNode *protects)
+{
+    const char *rail = view_text(input->arena, protects, "rail");
+    const char *net = or_dash(view_text(input->arena, protects, "net"));
+    bool upstream = view_is(protects, "upstream", "yes");
+    const char *key = arena_print(input->arena, "%d%s", upstream, rail != NULL ? rail : "");
+    struct protected *entry = map_get(by_rail, key), *made = NULL;
+
+    if (entry == NULL) {
+        entry = made = arena_alloc(input->arena, sizeof *entry);
+        entry->rail = rail != NULL ? rail : "";
+        entry->upstream = upstream;
+        map_add(by_rail, key, entry);
+    }
+    if (view_is(protects, "coverage", "partial"))
+        net = arena_print(input->arena, "%s (one half-cycle only)", net);
+    listing_add(&entry->nets, net);
+    return made;
 }
 
-/* The nets of FIRST's rail, from FIRST on: "HT: a, b (one half-cycle only)". */
-static const char *protected_nets(const struct section_input *input, const xmlNode *first)
+/* "HT: a, b (one half-cycle only)" of every entry. */
+static const char *protected_words(const struct section_input *input, struct protected *first)
 {
-    const char *rail = view_text(input->arena, first, "rail"), *nets;
-    struct listing list = {0};
+    struct listing rails = {.join = "; "};
 
-    for (const xmlNode *at = first; at != NULL; at = rail != NULL ? view_following(at) : NULL) {
-        const char *net = or_dash(view_text(input->arena, at, "net"));
+    for (struct protected *at = first; at != NULL; at = at->next) {
+        const char *nets = listing_end(&at->nets, input->arena);
 
-        if (rail != NULL && !view_is(at, "rail", rail))
-            continue;
-        if (view_is(at, "coverage", "partial"))
-            net = arena_print(input->arena, "%s (one half-cycle only)", net);
-        listing_add(&list, net);
+        if (rails.count >= LISTING_LONGEST || at->rail[0] == '\0')
+            listing_add(&rails, nets);
+        else
+            listing_add(&rails, arena_print(input->arena, "%s%s: %s", rail_name(input, at->rail),
+                                            at->upstream ? " from upstream" : "",
+                                            nets));
     }
-    nets = listing_end(&list, input->arena);
-    return rail != NULL ? arena_print(input->arena, "%s: %s", rail_name(input, rail), nets) : nets;
+    return listing_end(&rails, input->arena);
 }
 
 static const char *protects(const struct section_input *input, const xmlNode *fuse)
 {
-    struct listing list = {0};
+    struct map *by_rail = map_new();
+    struct protected *first = NULL, **last = &first;
     const char *text;
 
-    for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at))
-        if (!rail_seen(input->arena, fuse, at))
-            listing_add(&list, protected_nets(input, at));
-    text = listing_end(&list, input->arena);
+    for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at)) {
+        struct protected *made = add_protected(input, by_rail, at);
+
+        if (made != NULL) {
+            *last = made;
+            last = &made->next;
+        }
+    }
+    map_free(by_rail);
+    text = protected_words(input, first);
     return text != NULL ? text : "nothing traced";
 }
 
@@ -157,6 +183,14 @@ static void add_shield(struct map *shields, struct shield **last, struct arena *
     listing_add(&shield->list, fuse);
 }
 
+static const char *shield_name(struct arena *arena, const xmlNode *fuse, const xmlNode *protects)
+{
+    const char *ref = or_dash(view_text(arena, fuse, "ref"));
+
+    return view_is(protects, "upstream", "yes")
+               ? arena_print(arena, "%s upstream", ref) : ref;
+}
+
 /* Shields by cover_key. */
 static struct map *map_shields(const struct section_input *input)
 {
@@ -169,7 +203,7 @@ static struct map *map_shields(const struct section_input *input)
         for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at))
             add_shield(shields, &last, arena,
                        cover_key(arena, view_text(arena, at, "rail"), view_text(arena, at, "net")),
-                       or_dash(view_text(arena, fuse, "ref")));
+                       shield_name(arena, fuse, at));
     for (; last != NULL; last = last->next)
         last->fuses = listing_end(&last->list, arena);
     return shields;
@@ -180,7 +214,7 @@ static const char *protection_words(const char *protection)
     static const char *const words[][2] = {
         {"own", "fuse of its own"},
         {"partial", "on one half-cycle only"},
-        {"upstream", "only before the transformer"},
+        {"upstream", "none of its own"},
         {"none", "no fuse"},
     };
 
@@ -208,7 +242,39 @@ static const char *stored(struct arena *arena, const xmlNode *node)
     return view_number(node, "joules", &joules) ? arena_print(arena, "%.3g J", joules) : "-";
 }
 
-static struct table_row node_row(const struct section_input *input, const struct map *shields,
+/* What the rails' rows are made with. */
+struct lookups {
+    struct map *shields; /* by cover_key */
+    struct map *nets;    /* net elements by name */
+};
+
+static struct map *map_nets(const struct section_input *input)
+{
+    struct map *nets = map_new();
+
+    for (const xmlNode *at = view_first(input->facts, "net"); at != NULL; at = view_following(at)) {
+        const char *name = view_text(input->arena, at, "name");
+
+        if (name != NULL)
+            map_add(nets, name, (void *)at);
+    }
+    return nets;
+}
+
+/* The volts of a node; RMS if its net's RMS is more than a tenth above the mean: then it is AC. */
+static const char *node_volts(struct arena *arena, const struct map *nets, const xmlNode *node)
+{
+    const char *name = view_text(arena, node, "net");
+    const xmlNode *net = name != NULL ? map_get(nets, name) : NULL;
+    double mean, rms;
+
+    if (view_number(net, "volts", &mean) && view_number(net, "rms-volts", &rms) &&
+        rms > 1.1 * fabs(mean) && rms > 0.1)
+        return arena_print(arena, "%s AC", view_quantity(arena, net, "rms-volts", UNIT_VOLT));
+    return view_quantity(arena, node, "volts", UNIT_VOLT);
+}
+
+static struct table_row node_row(const struct section_input *input, const struct lookups *lookups,
                                  const xmlNode *rail, const xmlNode *node, bool first)
 {
     struct arena *arena = input->arena;
@@ -219,9 +285,9 @@ static struct table_row node_row(const struct section_input *input, const struct
         first ? view_quantity(arena, rail, "amps", UNIT_AMP) : NULL,
         first ? view_quantity(arena, rail, "ripple-volts", UNIT_VOLT) : NULL,
         or_dash(view_text(arena, node, "net")),
-        view_quantity(arena, node, "volts", UNIT_VOLT),
+        node_volts(arena, lookups->nets, node),
         stored(arena, node),
-        protection(input, shields, rail, node),
+        protection(input, lookups->shields, rail, node),
     }};
 }
 
@@ -247,7 +313,7 @@ static size_t count_rows(const xmlNode *facts)
     return count;
 }
 
-static size_t add_rail_rows(const struct section_input *input, const struct map *shields,
+static size_t add_rail_rows(const struct section_input *input, const struct lookups *lookups,
                             const xmlNode *rail, struct table_row *rows)
 {
     const xmlNode *first = view_first(rail, "node");
@@ -256,25 +322,26 @@ static size_t add_rail_rows(const struct section_input *input, const struct map 
     if (first == NULL)
         rows[at++] = bare_rail_row(input, rail);
     for (const xmlNode *node = first; node != NULL; node = view_following(node))
-        rows[at++] = node_row(input, shields, rail, node, node == first);
+        rows[at++] = node_row(input, lookups, rail, node, node == first);
     return at;
 }
 
 void section_rails(const struct section_input *input)
 {
     struct table_row *rows = arena_array(input->arena, count_rows(input->facts), sizeof *rows);
-    struct map *shields;
+    struct lookups lookups;
     size_t at = 0;
 
     if (view_count(input->facts, "rail") == 0)
         return;
-    shields = map_shields(input);
-    rows[at++] = (struct table_row){{"rail", "current", "ripple", "node", "volts", "stores",
+    lookups = (struct lookups){.shields = map_shields(input), .nets = map_nets(input)};
+    rows[at++] = (struct table_row){{"rail", "current", "ripple", "node", "to ground", "stores",
                                      "protection"}};
     for (const xmlNode *rail = view_first(input->facts, "rail"); rail != NULL;
          rail = view_following(rail))
-        at += add_rail_rows(input, shields, rail, rows + at);
+        at += add_rail_rows(input, &lookups, rail, rows + at);
     sheet_heading(input->sheet, "RAILS");
     sheet_table(input->sheet, rows, at, 7);
-    map_free(shields);
+    map_free(lookups.shields);
+    map_free(lookups.nets);
 }

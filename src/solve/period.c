@@ -64,6 +64,7 @@ static void differentiate_stage(struct period *period, const double *history, do
                 link->value * history[c * states + (size_t)link->state];
     }
     matrix_solve(system->matrix, columns, states);
+    period->system->work += (double)(states * size) / 4;
     memset(out, 0, states * states * sizeof(double));
     for (size_t i = 0; i < system->extraction_count; i++) {
         const struct link *link = &system->extractions[i];

@@ -289,6 +289,9 @@ bool system_solve(struct system *system, double time, const double *history)
     system->singular = false;
     set_base_rhs(system);
     for (int i = 0; i < MOST_ITERATIONS; i++) {
+        system->work += (double)system->size;
+        if (system->work > SYSTEM_MOST_WORK(system->size))
+            return false;
         linearise(system);
         if (!factor(system, i >= ANEW_AFTER))
             return false;

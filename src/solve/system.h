@@ -43,12 +43,16 @@ struct system {
     struct stamp_target target;
     struct link *injections, *extractions; /* for the step they were made at */
     size_t injection_count, extraction_count;
+    double work;               /* spent so far: rows solved for; past SYSTEM_MOST_WORK nothing converges */
     int worst;                 /* row that moved most in the last iteration, or has no pivot; -1: none */
     bool singular;             /* the last failure was a singular matrix */
 };
 
 /* Conductance across a junction, S: 0.04 uA at 400 V, well below any leakage. */
 #define SYSTEM_GMIN 1e-10
+
+/* Several times what an amplifier needs, a few seconds; then the search is given up. */
+#define SYSTEM_MOST_WORK(size) (2e7 + 2e4 * (double)(size))
 
 /* Workspace lives in ARENA; end with system_free. */
 struct system *system_new(struct arena *arena, const struct network *network);

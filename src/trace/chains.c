@@ -103,10 +103,10 @@ static void add_chain(struct tracing *tracing, struct chain_groups *groups,
 {
     struct arena *arena = tracing->conduction->arena;
     struct chain_group *group = group_for(tracing, groups, chain->far, chain->positive,
-                                          tracing->pumped[chain->start]);
+                                          tracing->pumped[chain->start] != 0);
 
     add_once(arena, &group->labels, tracing->label[chain->start]);
-    add_once(arena, &group->starts, chain->start);
+    add_once(arena, &group->cells, tracing->pumped[chain->start]);
     for (size_t i = 0; i < chain->branches.count; i++)
         add_once(arena, &group->branches, chain->branches.items[i]);
     for (size_t i = 0; i < chain->ahead.count; i++)
@@ -124,7 +124,7 @@ static bool leads_out(const struct tracing *tracing, size_t near, size_t far)
     if (tracing->zone[near] == 0)
         return false;
     return tracing->zone[near] != tracing->zone[far] ||
-           (tracing->pumped[near] && !tracing->pumped[far]);
+           (tracing->pumped[near] != 0 && tracing->pumped[near] != tracing->pumped[far]);
 }
 
 static void start_chain(struct tracing *tracing, struct chain_list *lists, size_t branch,

@@ -11,7 +11,7 @@ struct chain_group {
     bool pumped;            /* they start behind a feed capacitor */
     bool used;
     struct indices labels;  /* terminals of the source they start from, each once */
-    struct indices starts;  /* AC side nodes they start from */
+    struct indices cells;   /* pumped cells they start from */
     struct indices branches;
     struct indices ahead;   /* nodes between the rectifiers and FAR, if chains meet behind their diodes */
 };

@@ -10,7 +10,7 @@
 #include "trace/loops.h"
 #include "trace/tracing.h"
 
-/* Loops of COUNT nodes over all half-cycles, by [half-cycle * count + node]. */
+/* Loops of COUNT nodes in both half-cycles, by [phase * count + node]: the least of all sections'. */
 struct coverage_work {
     struct tracing *tracing;
     struct half_cycles cycles;
@@ -18,6 +18,8 @@ struct coverage_work {
     const size_t *nodes;
     size_t count;
     double *all, *left;  /* ohms of loops with every fuse in, and with one out */
+    double *once;        /* by node: the loops of one section in one half-cycle */
+    double *floor;       /* by node: ohms of its way for DC, 0 where that is not asked */
     bool *lost;          /* loops some single fuse takes away */
     bool *fuses;         /* by branch: fuses on loops */
 };
@@ -50,19 +52,14 @@ static double dc_way(struct coverage_work *work)
     const struct rail *rail = &work->tracing->trace.rails[work->rail];
     double ohms;
 
-    for (size_t i = 0; i < rail->fed_count; i++)
-        conduction->barred[rail->fed[i]] = rail->fed[i] != rail->output;
     for (size_t i = 0; i < rail->load_count; i++)
         conduction->skip[rail->loads[i]] = true;
     ohms = graph_search_run(conduction->search, &(struct graph_query){
                                                     .start = rail->output,
                                                     .target = rail->back,
                                                     .skip = conduction->skip,
-                                                    .barred = conduction->barred,
                                                     .backwards = !rail->negative,
                                                 });
-    for (size_t i = 0; i < rail->fed_count; i++)
-        conduction->barred[rail->fed[i]] = false;
     for (size_t i = 0; i < rail->load_count; i++)
         conduction->skip[rail->loads[i]] = false;
     return ohms;
@@ -81,24 +78,54 @@ static void doubt_search(struct coverage_work *work)
                               source->id, rail->name));
 }
 
+/* The same to every node: that of the output and what lies between. FLOOR gets one figure per node. */
+static void find_floors(struct coverage_work *work)
+{
+    struct conduction *conduction = work->tracing->conduction;
+    const struct rail *rail = &work->tracing->trace.rails[work->rail];
+    const struct rail_extra *extra = &work->tracing->rail_extras[work->rail];
+    double way = dc_way(work);
+
+    conduction->barred[rail->back] = true;
+    graph_search_run(conduction->search, &(struct graph_query){.start = rail->output,
+                                                               .target = SIZE_MAX,
+                                                               .skip = conduction->skip,
+                                                               .barred = conduction->barred,
+                                                               .backwards = rail->negative});
+    conduction->barred[rail->back] = false;
+    for (size_t i = 0; i < work->count; i++) {
+        bool ahead = false;
+
+        for (size_t k = 0; k < extra->ahead_count; k++)
+            ahead = ahead || extra->ahead[k] == work->nodes[i];
+        work->floor[i] = ahead ? way : way + conduction->search->distance[work->nodes[i]];
+    }
+}
+
 /* Fills OHMS with the loops as the network now stands. True if something was not decided. */
 static bool measure(struct coverage_work *work, double *ohms, bool *fuses)
 {
     struct tracing *tracing = work->tracing;
     const struct rail *rail = &tracing->trace.rails[work->rail];
     bool capacitive = tracing->rail_extras[work->rail].capacitive, given_up = false;
-    double floor = capacitive ? dc_way(work) : 0;
 
-    if (capacitive)
+    if (capacitive) {
+        find_floors(work);
         admit_capacitors(tracing, rail->source, true);
+    }
+    for (size_t i = 0; i < PHASES * work->count; i++)
+        ohms[i] = INFINITY;
     for (size_t h = 0; h < work->cycles.count; h++) {
         struct loop_query query = {.half = work->cycles.items[h], .back = rail->back,
                                    .negative = rail->negative, .nodes = work->nodes,
                                    .count = work->count};
 
-        given_up |= loops_measure(tracing->conduction, &query, &ohms[h * work->count], fuses);
-        for (size_t i = 0; i < work->count; i++)
-            ohms[h * work->count + i] = fmax(ohms[h * work->count + i], floor);
+        given_up |= loops_measure(tracing->conduction, &query, work->once, fuses);
+        for (size_t i = 0; i < work->count; i++) {
+            double *known = &ohms[query.half.phase * work->count + i];
+
+            *known = fmin(*known, fmax(work->once[i], work->floor[i]));
+        }
     }
     if (capacitive)
         admit_capacitors(tracing, rail->source, false);
@@ -117,13 +144,12 @@ static bool measure_without(struct coverage_work *work, size_t fuse)
 
 static bool has_loop(const struct coverage_work *work, size_t i)
 {
-    return !isinf(loops_least(&work->all[i], work->cycles.count, work->count));
+    return !isinf(loops_least(&work->all[i], PHASES, work->count));
 }
 
 static enum coverage compare(struct coverage_work *work, size_t i)
 {
-    return loops_compare(&work->all[i], &work->left[i], &work->lost[i], work->cycles.count,
-                         work->count);
+    return loops_compare(&work->all[i], &work->left[i], &work->lost[i], PHASES, work->count);
 }
 
 static void add_cover(struct tracing *tracing, struct cover cover)
@@ -144,21 +170,23 @@ static void start_work(struct coverage_work *work, struct tracing *tracing, size
     *work = (struct coverage_work){.tracing = tracing, .rail = rail, .nodes = nodes,
                                    .count = count};
     work->cycles = half_cycles_list(tracing, tracing->trace.rails[rail].source);
-    cells = work->cycles.count * count + 1;
+    cells = PHASES * count + 1;
     work->all = arena_array(arena, cells, sizeof(double));
     work->left = arena_array(arena, cells, sizeof(double));
     work->lost = arena_array(arena, cells, sizeof(bool));
+    work->once = arena_array(arena, count + 1, sizeof(double));
+    work->floor = arena_array(arena, count + 1, sizeof(double));
     work->fuses = tracing->on_loop;
 }
 
 /* What a node's own fuses make of it: every loop covered by some fuse, some, or none. */
 static enum protection own_protection(const struct coverage_work *work, size_t i)
 {
-    double limit = loops_limit(loops_least(&work->all[i], work->cycles.count, work->count),
+    double limit = loops_limit(loops_least(&work->all[i], PHASES, work->count),
                                LOOPS_COUNTED);
     size_t counted = 0, lost = 0;
 
-    for (size_t h = 0; h < work->cycles.count; h++) {
+    for (size_t h = 0; h < PHASES; h++) {
         counted += work->all[h * work->count + i] <= limit;
         lost += work->lost[h * work->count + i];
     }

@@ -13,7 +13,8 @@ static void add_cycle(struct half_cycles *cycles, const struct branch *branch, b
 {
     cycles->items[cycles->count++] =
         (struct half_cycle){branch->index, from_first ? branch->from : branch->to,
-                            from_first ? branch->to : branch->from};
+                            from_first ? branch->to : branch->from,
+                            from_first != branch_is_reversed(branch)};
 }
 
 struct half_cycles half_cycles_list(struct tracing *tracing, size_t source)

@@ -8,11 +8,15 @@
 #include "trace/conduction.h"
 #include "trace/trace.h"
 
-/* One half-cycle of one section of a source: current leaves it at OUT and comes back at IN. */
+/* One half-cycle of one section of a source: current leaves it at OUT and comes back at IN. Sections of one source are in
+ * phase: what they drive in one PHASE, 0 or 1, happens at the same time, and one loop in it is as good as another. */
 struct half_cycle {
     size_t section; /* branch */
     size_t out, in; /* node indices */
+    size_t phase;
 };
+
+enum { PHASES = 2 };
 
 struct half_cycles {
     struct half_cycle *items;

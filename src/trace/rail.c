@@ -120,18 +120,29 @@ static void walk(struct filling *filling, const struct rail *rail, const bool *s
                                            .backwards = rail->negative});
 }
 
-static bool stores(const struct filling *filling, size_t branch, size_t node)
+/* The joint of a doubler's capacitors: the other half of the store hangs between it and the return. */
+static bool is_joint(const struct filling *filling, const struct rail *rail, size_t node)
+{
+    const struct tracing *tracing = filling->tracing;
+
+    return tracing->rail_extras[rail - tracing->trace.rails].capacitive &&
+           tracing->zone[node] == rail->source + 1 && !tracing->pumped[node];
+}
+
+static bool stores(const struct filling *filling, const struct rail *rail, size_t branch,
+                   size_t node)
 {
     const struct conduction *conduction = filling->tracing->conduction;
     const struct branch *item = branch_at(filling->tracing, branch);
     double farads = item->element->figures[0];
+    size_t other = conduction_other(conduction, branch, node);
 
     return item->kind == BRANCH_CAPACITANCE &&
-           filling->zero[conduction_other(conduction, branch, node)] &&
+           (filling->zero[other] || is_joint(filling, rail, other)) &&
            (farads <= 0 || farads >= LEAST_STORE_FARADS);
 }
 
-static bool is_rail_node(const struct filling *filling, size_t node)
+static bool is_rail_node(const struct filling *filling, const struct rail *rail, size_t node)
 {
     const struct conduction *conduction = filling->tracing->conduction;
     const struct graph *graph = conduction->graph;
@@ -140,7 +151,7 @@ static bool is_rail_node(const struct filling *filling, size_t node)
     if (arrival == SIZE_MAX || conduction->wire[arrival])
         return true;
     for (size_t i = graph->first[node]; i < graph->first[node + 1]; i++)
-        if (stores(filling, graph->links[i], node))
+        if (stores(filling, rail, graph->links[i], node))
             return true;
     return false;
 }
@@ -171,14 +182,14 @@ static void find_path(struct filling *filling, const size_t *number, struct rail
     item->path_count = path.count;
 }
 
-static void find_stores(struct filling *filling, struct rail_node *item)
+static void find_stores(struct filling *filling, const struct rail *rail, struct rail_node *item)
 {
     struct conduction *conduction = filling->tracing->conduction;
     const struct graph *graph = conduction->graph;
     struct indices capacitors = {0};
 
     for (size_t i = graph->first[item->node]; i < graph->first[item->node + 1]; i++)
-        if (stores(filling, graph->links[i], item->node))
+        if (stores(filling, rail, graph->links[i], item->node))
             indices_add(conduction->arena, &capacitors, graph->links[i]);
     item->capacitors = capacitors.items;
     item->capacitor_count = capacitors.count;
@@ -194,11 +205,11 @@ static void fill_nodes(struct filling *filling, struct rail *rail, size_t *numbe
     for (size_t i = 0; i < search->reached_count; i++) {
         struct rail_node *item = &rail->nodes[rail->node_count];
 
-        if (!is_rail_node(filling, search->reached[i]))
+        if (!is_rail_node(filling, rail, search->reached[i]))
             continue;
         item->node = search->reached[i];
         find_path(filling, number, item);
-        find_stores(filling, item);
+        find_stores(filling, rail, item);
         number[item->node] = ++rail->node_count;
     }
     for (size_t i = 0; i < rail->node_count; i++)

@@ -208,7 +208,7 @@ static bool is_split(const struct assembly *assembly, const struct chain_group *
                                        capacitor_to_terminal(assembly, minus->far, tap));
 }
 
-/* The group that shares a pumped node with GROUP and has the other sense. */
+/* The group that shares a pumped cell with GROUP and has the other sense. */
 static const struct chain_group *cell_partner(const struct assembly *assembly,
                                               const struct chain_group *group)
 {
@@ -216,7 +216,7 @@ static const struct chain_group *cell_partner(const struct assembly *assembly,
         const struct chain_group *other = &assembly->groups->items[i];
 
         if (other->pumped && other->positive != group->positive &&
-            indices_have(&other->starts, group->starts.items[0]))
+            indices_have(&other->cells, group->cells.items[0]))
             return other;
     }
     return NULL;
@@ -308,8 +308,8 @@ static void pair_groups(struct assembly *assembly, struct chain_group *plus,
         return;
     if (plus->pumped) {
         if (shared_labels(plus, minus) > 0)
-            for (size_t i = 0; i < plus->starts.count && !plus->used; i++)
-                if (indices_have(&minus->starts, plus->starts.items[i]))
+            for (size_t i = 0; i < plus->cells.count && !plus->used; i++)
+                if (indices_have(&minus->cells, plus->cells.items[i]))
                     add_between(assembly, TOPOLOGY_CASCADE, plus, minus, true);
         return;
     }

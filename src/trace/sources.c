@@ -22,8 +22,7 @@ static const struct branch *branch_at(const struct tracing *tracing, size_t inde
     return &tracing->trace.network->branches[index];
 }
 
-/* Which end of an alternating section is positive in the half-cycle in which the core drives "forward". */
-static bool is_reversed(const struct branch *branch)
+bool branch_is_reversed(const struct branch *branch)
 {
     double peak, phase;
 
@@ -36,12 +35,12 @@ static bool is_reversed(const struct branch *branch)
 
 static size_t head(const struct branch *branch)
 {
-    return is_reversed(branch) ? branch->to : branch->from;
+    return branch_is_reversed(branch) ? branch->to : branch->from;
 }
 
 static size_t tail(const struct branch *branch)
 {
-    return is_reversed(branch) ? branch->from : branch->to;
+    return branch_is_reversed(branch) ? branch->from : branch->to;
 }
 
 /* Something in proportion to the volts of a section; 0: not known. */

@@ -62,7 +62,7 @@ struct trace *trace_network(struct arena *arena, const struct network *network)
     tracing->primary = arena_array(arena, network->branch_count + 1, sizeof(bool));
     tracing->zone = arena_array(arena, nodes, sizeof(size_t));
     tracing->label = arena_array(arena, nodes, sizeof(size_t));
-    tracing->pumped = arena_array(arena, nodes, sizeof(bool));
+    tracing->pumped = arena_array(arena, nodes, sizeof(size_t));
     tracing->direct = arena_array(arena, nodes, sizeof(bool));
     tracing->trace.roles = arena_array(arena, nodes, sizeof(enum net_role));
     tracing->trace.protections = arena_array(arena, nodes, sizeof(enum protection));

@@ -66,7 +66,8 @@ struct tracing {
     bool *primary;            /* by branch: section of a fed primary */
     size_t *zone;             /* by node: source index + 1 of the AC side it belongs to */
     size_t *label;            /* by node: terminal index in that source */
-    bool *pumped;             /* by node: on the AC side only through a capacitor */
+    size_t *pumped;           /* by node: number of its cell if it is on the AC side only through a capacitor */
+    size_t cell_count;
     bool *direct;             /* by node: on the DC side of some rectifier */
     size_t *conductor;        /* by node: enum conductor of the mains it belongs to */
     struct indices fuses;     /* every fuse */
@@ -79,6 +80,8 @@ bool indices_have(const struct indices *set, size_t item);
 /* PART may be NULL: the circuit as a whole. */
 void tracing_doubt(struct tracing *tracing, const char *part, const char *sentence);
 
+/* Is the end at which a section is positive in its source's first half-cycle TO, not FROM? */
+bool branch_is_reversed(const struct branch *branch);
 /* Sources with their sections, terminals and feeders. */
 void sources_find(struct tracing *tracing);
 /* AC sides, rectifiers, and their rails' outputs and returns. */

@@ -195,9 +195,10 @@ static void try_pumped(struct flood *flood, size_t label, size_t node)
         look_at_pumped(tracing, &pumped, pumped.nodes.items[i]);
     if (!pumped.filled || !pumped.emptied)
         return;
+    tracing->cell_count++;
     for (size_t i = 0; i < pumped.nodes.count; i++) {
         enter(flood, pumped.nodes.items[i], label);
-        tracing->pumped[pumped.nodes.items[i]] = true;
+        tracing->pumped[pumped.nodes.items[i]] = tracing->cell_count;
     }
 }
 

@@ -261,7 +261,8 @@ START_TEST(finds_by_unit)
 {
     double value = 0;
 
-    ck_assert(quantity_find("47\xC2\xB5" "F/400V", QUANTITY_SCHEMATIC, UNIT_FARAD, UNIT_VOLT, &value));
+    ck_assert(quantity_find("47\xC2\xB5" "F/400V", QUANTITY_SCHEMATIC, UNIT_FARAD, UNIT_VOLT,
+                            &value));
     assert_within(value, 400, 1e-9);
     ck_assert(quantity_find("10k/2W", QUANTITY_SCHEMATIC, UNIT_OHM, UNIT_WATT, &value));
     assert_within(value, 2, 1e-9);

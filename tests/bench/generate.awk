@@ -1,5 +1,5 @@
-# Writes an <export> netlist of about PARTS parts: one inlet, then supplies of 50 parts each (transformer, rectifier,
-# fuse, reservoir, droppers, triode stages). Usage: awk -v parts=10000 -f generate.awk </dev/null
+# Writes an <export> netlist of about PARTS parts: a rack of amplifiers of some 55 parts each (inlet, fuses, transformer,
+# rectifier, reservoir, dropper, triode stages). Usage: awk -v parts=10000 -f generate.awk </dev/null
 function part(ref, value, lib, symbol, fields) {
     printf "    <comp ref=\"%s\">\n      <value>%s</value>\n", ref, value
     if (fields != "") printf "      <fields>%s</fields>\n", fields
@@ -30,9 +30,12 @@ function stage(n, k, ht,    v, p) {
 }
 function supply(n,    t, k) {
     t = "T" n
+    part("J" n, "C14", "Mains", "IEC_Inlet_C14", "")
+    join("MAINS_L" n, "J" n, "1", "L"); join("MAINS_N" n, "J" n, "2", "N"); join("GND", "J" n, "3", "E")
+    two("F" n "M", "T1AH250V", "Fuse", "MAINS_L" n, "L_SW" n, "")
     part(t, "230 V", "Mains", "Transformer_Mains", \
          field("windings", "primary 1-2 230V 12R; HT 3-4-5 300-0-300V 55+58R 250mA"))
-    join("L_SW", t, "1", "P1"); join("MAINS_N", t, "2", "P2")
+    join("L_SW" n, t, "1", "P1"); join("MAINS_N" n, t, "2", "P2")
     join("HA" n, t, "3", "S1"); join("GND", t, "4", "SC"); join("HB" n, t, "5", "S2")
     two("D" n "1", "1N4007", "D", "RECT" n, "HA" n, "")
     two("D" n "2", "1N4007", "D", "RECT" n, "HB" n, "")
@@ -46,10 +49,7 @@ function supply(n,    t, k) {
 }
 BEGIN {
     print "<?xml version=\"1.0\" encoding=\"utf-8\"?>\n<export version=\"E\">\n  <components>"
-    part("J1", "C14", "Mains", "IEC_Inlet_C14", "")
-    join("MAINS_L", "J1", "1", "L"); join("MAINS_N", "J1", "2", "N"); join("GND", "J1", "3", "E")
-    two("F0", "T10AH250V", "Fuse", "MAINS_L", "L_SW", "")
-    for (n = 1; made + 51 <= parts; n++) supply(n)
+    for (n = 1; made + 53 <= parts; n++) supply(n)
     print "  </components>\n  <nets>"
     for (i = 1; i <= nets; i++)
         printf "    <net code=\"%d\" name=\"%s\">\n%s    </net>\n", i, names[i], nodes[names[i]]

@@ -325,7 +325,7 @@ START_TEST(odd_ratings)
     const struct gates *gates = gates_of(T, L, 7, &assumed);
 
     ck_assert_double_eq(gates_holds(gates, 7, 10), 1800);
-    gates = gates_of(T, H, 0.063, &assumed); /* no T H link so small was seen: T L's gates, and said so */
+    gates = gates_of(T, H, 0.063, &assumed); /* none so small was seen: T L, and said so */
     ck_assert_ptr_nonnull(assumed);
     check_opens(gates, 0.063, 2.1, 120);
     gates = gates_of(F, H, 0.032, &assumed);

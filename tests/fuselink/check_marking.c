@@ -249,7 +249,8 @@ static void shuffle(char *text, size_t length, unsigned *seed)
 
     for (size_t i = 0; i < length; i++) {
         *seed = *seed * 1103515245 + 12345;
-        text[i] = (*seed >> 28) == 0 ? (char)(*seed >> 16) : alphabet[(*seed >> 16) % (sizeof alphabet - 1)];
+        text[i] = (*seed >> 28) == 0 ? (char)(*seed >> 16)
+                                     : alphabet[(*seed >> 16) % (sizeof alphabet - 1)];
     }
     text[length] = '\0';
 }

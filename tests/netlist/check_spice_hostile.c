@@ -1,4 +1,4 @@
-/* Decks that are cut short, damaged, or meant to do harm: read without a crash, a hang or silence. */
+/* Decks cut short, damaged, or meant to do harm: read without a crash, a hang or silence. */
 #include "base/text.h"
 #include "netlist/spice_case.h"
 

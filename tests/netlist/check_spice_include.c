@@ -1,4 +1,5 @@
 /* Files that a deck takes in, and those it must not. */
+#define _XOPEN_SOURCE 700 /* mkdtemp, symlink */
 #include <unistd.h>
 
 #include "netlist/spice_case.h"
@@ -130,6 +131,15 @@ START_TEST(nothing_to_include)
 }
 END_TEST
 
+START_TEST(sections_nobody_asked_for)
+{
+    case_read_text(&c, "t\nR1 a 0 1\n.lib spare\nR2 a 0 1\n.endl\nR3 a 0 1\n");
+    case_diag(&c, LEVEL_NOTE, 3, 1, "the section spare is not asked for");
+    assert_no_part(&c, "R2");
+    assert_value(&c, "R3", "1");
+}
+END_TEST
+
 Suite *check_spice_include_suite(void);
 
 Suite *check_spice_include_suite(void)
@@ -144,6 +154,7 @@ Suite *check_spice_include_suite(void)
     tcase_add_test(tests, links_do_not_lead_outside);
     tcase_add_test(tests, depth_is_limited);
     tcase_add_test(tests, nothing_to_include);
+    tcase_add_test(tests, sections_nobody_asked_for);
     suite_add_tcase(suite, tests);
     return suite;
 }

@@ -115,6 +115,21 @@ START_TEST(a_fuse_in_a_subcircuit_is_seen)
 }
 END_TEST
 
+START_TEST(what_is_inside_is_not_hidden)
+{
+    case_read_text(&c, "t\nX1 a b MAINS_UNIT\nX2 a b TRAFO\nX3 a b TRAFO windings=1-2:9V\n"
+                       "X4 a b BLOCK\n.subckt MAINS_UNIT p q\nXF1 p q FUSE rating=T1A\n.ends\n"
+                       ".subckt TRAFO p s\nL1 p 0 9\nL2 s 0 1\nK1 L1 L2 1\n.ends\n"
+                       ".subckt BLOCK p q\nF1 p x T1A\nE1 q 0 x 0 2\n.ends\n");
+    assert_silent(&c);
+    assert_field(&c, "X1.F1", "rating", "T1A");
+    assert_value(&c, "X2.L1", "9");
+    ck_assert_uint_eq(c.circuit->coupling_count, 1);
+    assert_symbol(&c, "X3", "TRAFO");
+    assert_value(&c, "X4.F1", "T1A");
+}
+END_TEST
+
 START_TEST(quoted_settings_stay_whole)
 {
     case_read_text(&c, "t\nXT1 a b c d PTX windings=\"pri 1-2 230V 11R; HT 3-4 345V // x $ y\"\n"
@@ -277,6 +292,7 @@ Suite *check_spice_subckt_suite(void)
     tcase_add_test(tests, added_letters_come_off);
     tcase_add_test(tests, parts_stay_whole);
     tcase_add_test(tests, a_fuse_in_a_subcircuit_is_seen);
+    tcase_add_test(tests, what_is_inside_is_not_hidden);
     tcase_add_test(tests, quoted_settings_stay_whole);
     tcase_add_test(tests, global_nets);
     tcase_add_test(tests, open_ends_of_instances);

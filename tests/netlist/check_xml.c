@@ -242,7 +242,7 @@ START_TEST(new_export_unconnected)
 }
 END_TEST
 
-/* A mark for a lone pin where the net joins two parts: the connection is what is safe to believe. */
+/* A mark for a lone pin where the net joins two parts: the connection is safe to believe. */
 START_TEST(mark_contradicting_a_connection)
 {
     read_fixture("export-new.xml");
@@ -405,6 +405,22 @@ START_TEST(latin1_by_declaration)
 }
 END_TEST
 
+/* Hand-edited files have Latin-1 micro signs and say UTF-8 or nothing. */
+START_TEST(latin1_undeclared)
+{
+    static const char *const heads[] = {"", "\xEF\xBB\xBF", "<?xml version='1.0'?>",
+                                        "<?xml version=\"1.0\" encoding=\"utf-8\"?>"};
+
+    read_text(arena_print(arena, "%s<export><components><comp ref='C1'><value>47\xB5" "F</value>"
+                          "</comp></components><nets><net name='A'><node ref='C1' pin='1'/></net>"
+                          "</nets></export>", heads[_i]));
+    told(LEVEL_WARNING, "not valid UTF-8; it is read as ISO-8859-1");
+    ck_assert_uint_eq(diags.count, 1);
+    ck_assert_str_eq(part("C1")->value, "47\xC2\xB5" "F");
+    ck_assert_str_eq(net("C1", "1"), "A");
+}
+END_TEST
+
 Suite *check_xml_suite(void);
 
 Suite *check_xml_suite(void)
@@ -436,6 +452,7 @@ Suite *check_xml_suite(void)
     tcase_add_test(tests, detection);
     tcase_add_loop_test(tests, utf16_without_mark, 0, 2);
     tcase_add_test(tests, latin1_by_declaration);
+    tcase_add_loop_test(tests, latin1_undeclared, 0, 4);
     suite_add_tcase(suite, tests);
     return suite;
 }

@@ -254,7 +254,8 @@ START_TEST(very_many_attributes)
 }
 END_TEST
 
-/* A symbol with very many names and pins, a part with very many pins, very many errors: all linear. */
+/* A symbol with very many names and pins, a part with very many pins, very many errors: all
+ * linear. */
 START_TEST(very_many_of_everything)
 {
     struct text text = {0};

@@ -22,8 +22,14 @@ static const struct row {
     {"R1", "*", "R", NULL, NULL, 0, FIGURE_OHMS, NAN, FIGURE_FROM_NETLIST},
     {"R1", "4k7", "R", "load", "20mA", 0, FIGURE_LOAD_AMPS, 0.02, FIGURE_FROM_NETLIST},
     {"RV1", "1M-A", "POT", NULL, NULL, 0, FIGURE_OHMS, 1e6, FIGURE_FROM_NETLIST},
-    {"C1", "47\xC2\xB5" "F/450V", "CP", NULL, NULL, 0, FIGURE_FARADS, 47e-6, FIGURE_FROM_NETLIST},
-    {"C1", "47\xC2\xB5" "F/450V", "CP", NULL, NULL, 0, FIGURE_RATED_VOLTS, 450, FIGURE_FROM_NETLIST},
+    {"C1",
+     "47\xC2\xB5"
+     "F/450V",
+     "CP", NULL, NULL, 0, FIGURE_FARADS, 47e-6, FIGURE_FROM_NETLIST},
+    {"C1",
+     "47\xC2\xB5"
+     "F/450V",
+     "CP", NULL, NULL, 0, FIGURE_RATED_VOLTS, 450, FIGURE_FROM_NETLIST},
     {"C1", "22n", "C", "Voltage", "630V", 0, FIGURE_RATED_VOLTS, 630, FIGURE_FROM_NETLIST},
     {"C1", "22n", "C", "Voltage", "1kV", 0, FIGURE_RATED_VOLTS, 1000, FIGURE_FROM_NETLIST},
     {"C1", "20u 600V", "C", NULL, NULL, 0, FIGURE_RATED_VOLTS, 600, FIGURE_FROM_NETLIST},
@@ -108,7 +114,8 @@ START_TEST(figure_is_read)
     build(&made, row);
     figure = part_figure(&made.parts->items[0], row->id);
     if (isnan(row->want)) {
-        ck_assert_msg(figure == NULL, "%s %s: got %s", row->ref, row->value, figure_rows[row->id].name);
+        ck_assert_msg(figure == NULL, "%s %s: got %s", row->ref, row->value,
+                      figure_rows[row->id].name);
     } else {
         ck_assert_msg(figure != NULL, "%s %s (%s): no %s", row->ref, row->value,
                       part_kind_name(made.parts->items[0].kind), figure_rows[row->id].name);
@@ -123,8 +130,9 @@ END_TEST
 
 START_TEST(a_stimulus_not_understood_leaves_a_doubt)
 {
-    static const char *const texts[] = {"{vdd}", "PULSE(0 5 0 1n 1n 1m 2m)", "SIN(0 325)", "", "SIN(",
-                                        "SIN(0 1 0)", "SIN(0 1 50 0 10)", "1 2 3 x"};
+    static const char *const texts[] = {
+        "{vdd}",      "PULSE(0 5 0 1n 1n 1m 2m)", "SIN(0 325)", "", "SIN(",
+        "SIN(0 1 0)", "SIN(0 1 50 0 10)",         "1 2 3 x"};
 
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         struct made made = made_start();
@@ -158,7 +166,10 @@ START_TEST(fuse_markings)
 {
     struct made made = made_start();
     const struct marking_row *row = &markings[_i];
-    struct row as_row = {.ref = "F1", .value = row->value, .symbol = row->symbol, .field = row->field,
+    struct row as_row = {.ref = "F1",
+                         .value = row->value,
+                         .symbol = row->symbol,
+                         .field = row->field,
                          .field_value = row->field_value};
     const char *got;
 

@@ -6,9 +6,51 @@
 
 /* Pieces that hostile and odd texts are put together from. */
 static const char *const pieces[] = {
-    "", "~", "=", "-", "--", "+", "0", "1", "83", "1e999", "99999999999999999999", "V", "A", "R", "SIN(", "AC",
-    ";", ",", ":", "1-2", "230V", "345-0-345V", "\xC2\xB7", "\xC3\x97", "\xFF\xFE", "\xC2", "*", "#", "?", "EL34",
-    "fuse", "HT", "-rescue", "_Small", ".sym", "4 x", "C14", "(", ")", "\t", " ", "\n", "pri", "%s%n", "D",
+    "",
+    "~",
+    "=",
+    "-",
+    "--",
+    "+",
+    "0",
+    "1",
+    "83",
+    "1e999",
+    "99999999999999999999",
+    "V",
+    "A",
+    "R",
+    "SIN(",
+    "AC",
+    ";",
+    ",",
+    ":",
+    "1-2",
+    "230V",
+    "345-0-345V",
+    "\xC2\xB7",
+    "\xC3\x97",
+    "\xFF\xFE",
+    "\xC2",
+    "*",
+    "#",
+    "?",
+    "EL34",
+    "fuse",
+    "HT",
+    "-rescue",
+    "_Small",
+    ".sym",
+    "4 x",
+    "C14",
+    "(",
+    ")",
+    "\t",
+    " ",
+    "\n",
+    "pri",
+    "%s%n",
+    "D",
 };
 enum { PIECES = sizeof pieces / sizeof *pieces, ROUNDS = 3000, NUMBERS = 7 };
 
@@ -37,9 +79,10 @@ static const char *odd_or_null(struct made *made, unsigned *state)
 
 static void add_odd_part(struct made *made, unsigned *state, unsigned number)
 {
-    static const char *const keys[] = {"windings", "kind", "type", "rating", "voltage", "ohms", "state", "load"};
-    struct part *part = made_part(made, arena_print(made->arena, "%s%u", odd_text(made, state), number),
-                                  NULL, NULL);
+    static const char *const keys[] = {"windings", "kind", "type",  "rating",
+                                       "voltage",  "ohms", "state", "load"};
+    struct part *part = made_part(
+        made, arena_print(made->arena, "%s%u", odd_text(made, state), number), NULL, NULL);
 
     part->value = odd_or_null(made, state);
     part->symbol = odd_or_null(made, state);
@@ -85,7 +128,8 @@ END_TEST
 /* Long texts in every place: no crash, no hang. */
 START_TEST(long_texts)
 {
-    static const char *const repeats[] = {"A", "1", "-", "1-", "9;", "x:1-2 ", "*", "fuse ", "1-2 230V;", "1,"};
+    static const char *const repeats[] = {"A",      "1", "-",     "1-",        "9;",
+                                          "x:1-2 ", "*", "fuse ", "1-2 230V;", "1,"};
     enum { LONG = 200000 };
 
     for (size_t i = 0; i < sizeof repeats / sizeof *repeats; i++) {
@@ -142,13 +186,18 @@ static void add_fuse_and_supply(struct made *made, bool deck)
 {
     struct part *fuse = made_part(made, "F1", deck ? NULL : "T315mAL250V", deck ? "FUSE" : "Fuse");
     struct part *resistor = made_part(made, "R1", deck ? "4.7k" : "4k7", deck ? NULL : "R");
-    struct part *capacitor = made_part(made, "C1", deck ? "47u" : "47\xC2\xB5" "F", deck ? NULL : "CP");
+    struct part *capacitor = made_part(made, "C1",
+                                       deck ? "47u"
+                                            : "47\xC2\xB5"
+                                              "F",
+                                       deck ? NULL : "CP");
     struct part *diode = made_part(made, "D1", "1N4007", deck ? "1N4007" : "D");
     struct part *valve = made_part(made, "V1", deck ? NULL : "EL84", deck ? "EL84" : "EL84");
     struct part *transformer = made_part(made, "T1", NULL, deck ? "TRAFO" : "Transformer_1P_1S");
 
     circuit_add_field(made->circuit, transformer, "windings",
-                      deck ? "pri:1-2:230V:11R,ht:3-4:250V:80R" : "pri 1-2 230V 11R; ht 3-4 250V 80R");
+                      deck ? "pri:1-2:230V:11R,ht:3-4:250V:80R"
+                           : "pri 1-2 230V 11R; ht 3-4 250V 80R");
     if (deck) {
         circuit_add_field(made->circuit, fuse, "rating", "T315mAL250V");
         fuse->letter = valve->letter = transformer->letter = 'X';

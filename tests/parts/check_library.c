@@ -74,9 +74,10 @@ END_TEST
 static const struct name_row {
     const char *name, *type;
 } names[] = {
-    {"ecc83", "12AX7"}, {"6BQ5", "EL84"},   {"5AR4", "GZ34"},   {"EL34B", "EL34"},  {"KT88SC", "KT88"},
-    {"6V6", "6V6GT"},   {"EL34XYZW", NULL}, {"1N4007X", NULL},  {"", NULL},         {"EL3", NULL},
-    {"6CA7", "EL34"},   {"6AQ5A", "6AQ5"},  {"5U4GB", "5U4GB"}, {"1n4007", "1N4007"},
+    {"ecc83", "12AX7"}, {"6BQ5", "EL84"},     {"5AR4", "GZ34"},   {"EL34B", "EL34"},
+    {"KT88SC", "KT88"}, {"6V6", "6V6GT"},     {"EL34XYZW", NULL}, {"1N4007X", NULL},
+    {"", NULL},         {"EL3", NULL},        {"6CA7", "EL34"},   {"6AQ5A", "6AQ5"},
+    {"5U4GB", "5U4GB"}, {"1n4007", "1N4007"},
 };
 
 START_TEST(types_are_found)
@@ -106,9 +107,10 @@ static const struct pattern_row {
 
 START_TEST(patterns_fit)
 {
-    ck_assert_msg(pattern_matches(patterns[_i].pattern, patterns[_i].text, strlen(patterns[_i].text))
-                      == patterns[_i].matches,
-                  "%s %s", patterns[_i].pattern, patterns[_i].text);
+    ck_assert_msg(
+        pattern_matches(patterns[_i].pattern, patterns[_i].text, strlen(patterns[_i].text))
+            == patterns[_i].matches,
+        "%s %s", patterns[_i].pattern, patterns[_i].text);
 }
 END_TEST
 
@@ -124,7 +126,8 @@ static const char *const broken[] = {
     "<parts><part type='A1' kind='fuse'><figure name='ohms' value='1'/></part></parts>",
     "<parts><part type='A1' kind='fuse'><figure name='ohms' value='x' source='y'/></part></parts>",
     "<parts><part type='A1' kind='fuse'><figure name='x' value='1' source='y'/></part></parts>",
-    "<parts><part type='A1' kind='fuse'><figure name='ohms' value='1e999' source='y'/></part></parts>",
+    "<parts><part type='A1' kind='fuse'><figure name='ohms' value='1e999' "
+    "source='y'/></part></parts>",
     "<parts><part type='A1' alias='a1' kind='fuse'/></parts>",
     "<parts><base name='b' source='s'><pin number='1' role='x'/></base></parts>",
     "<parts><base name='b' source='s'><pin number='1' role='grid' unit='0'/></base></parts>",

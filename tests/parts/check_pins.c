@@ -24,7 +24,8 @@ static void check_roles(struct made *made, const char *ref, const char *want)
 #define DOUBLE_8BD "grid.1 anode.1 cathode.1 grid anode cathode heater heater"
 #define BEAM_7AC "none heater anode screen grid none heater cathode"
 
-/* Pins 1 to 8 or 9 of each base, unnamed. Sources stand with each base in rules/parts/valves.xml. */
+/* Pins 1 to 8 or 9 of each base, unnamed. Sources stand with each base in rules/parts/valves.xml.
+ */
 static const struct base_row {
     const char *type, *pins, *roles;
 } bases[] = {
@@ -79,12 +80,12 @@ static const struct named_row {
     {"V1", "ECC83", "TRIODE", "2:G 1:A 3:K", "grid anode cathode", false},
     {"V1", "12AX7", "TRIODE", "1:A1 2:G1 3:K1 6:A2 7:G2 8:K2",
      "anode grid cathode anode.1 grid.1 cathode.1", false},
-    {"V3", "6V6GT", "EL84", "7:A 9:G2 2:G1 3:K 4:F1 5:F2", "anode screen grid cathode heater heater",
-     false},
+    {"V3", "6V6GT", "EL84", "7:A 9:G2 2:G1 3:K 4:F1 5:F2",
+     "anode screen grid cathode heater heater", false},
     {"V3", "EL34", "PENTODE", "1:a 2:g1 3:g2 4:k 5:f 6:f 7:g3",
      "anode grid screen cathode heater heater suppressor", false},
-    {"V3", "EL84", "PENTODE", "1:A 2:G2 3:G1 4:G3 5:K",
-     "anode screen grid suppressor cathode", false},
+    {"V3", "EL84", "PENTODE", "1:A 2:G2 3:G1 4:G3 5:K", "anode screen grid suppressor cathode",
+     false},
     {"V4", "ECL82", "ECL82", "9:aT 1:gT 8:kT 6:aP 3:g1P 7:g2P 2:kP 4:H 5:H",
      "anode.1 grid.1 cathode.1 anode grid screen cathode heater heater", false},
     {"V5", "GZ34", "DIODE_TUBE", "1:A 2:K", "anode cathode", false},
@@ -129,8 +130,8 @@ static const struct named_row {
     {"J1", NULL, "JACK", "1:T 2:R 3:S 4:TN 5:RN", "tip ring sleeve tip-normal ring-normal", false},
     {"J1", NULL, "JACK", "1:~ 2:~", "none none", true},
     /* others */
-    {"K1", "G6E", "RELAY", "A1 A2 11 14 21 24",
-     "coil coil contact contact contact.1 contact.1", false},
+    {"K1", "G6E", "RELAY", "A1 A2 11 14 21 24", "coil coil contact contact contact.1 contact.1",
+     false},
     {"K1", "G6E", "RELAY", "1 2 3", "contact contact contact", true},
     {"U1", "LM7812", "LM7812", "1 2 3", "input common output", false},
     {"U1", "LM7912", "LM7912", "1 2 3", "common input output", false},
@@ -187,6 +188,10 @@ static const struct deck_row {
     {'X', "V1C", NULL, "12AX7", "1 2 3", "anode grid cathode", PART_TRIODE, true},
     {'X', "V2", NULL, "EL84", "1:P 2:G 3:K 4:S", "anode grid cathode screen", PART_PENTODE, false},
     {'X', "V2", NULL, "EL84", "1 2 3 4", "anode screen grid cathode", PART_PENTODE, true},
+    {'X', "V2", NULL, "6L6GC", "1 2 3 4 5 6 7 8", BEAM_7AC, PART_PENTODE, false},
+    {'X', "V2", NULL, "12AX7", "1 2 3 4 5 6 7 8 9", DOUBLE_9A, PART_TRIODE, false},
+    {'X', "V2", NULL, "GZ34", "1 2 3 4 5 6 7 8",
+     "none heater none anode.1 none anode none cathode", PART_RECTIFIER_VALVE, false},
     {'X', "F2", NULL, "FUSE", "1 2", "end end", PART_FUSE, false},
     {'X', "U1", NULL, "LM7812", "1:IN 2:GND 3:OUT", "input common output", PART_REGULATOR, false},
 };

@@ -21,31 +21,37 @@ static char *windings_text(struct made *made, const struct part_info *info)
     return copy;
 }
 
-/* Fields and what they mean: volts, ohms and amperes per section, 0 if not known; "*" marks the primary. */
+/* Fields and what they mean: volts, ohms and amperes per section, 0 if not known; "*" marks the
+ * primary. */
 static const struct good_row {
     const char *field, *want;
     bool doubt;
 } good[] = {
-    {"pri 1-2 230V 11R; HT 3-4-5 345-0-345V 75+75R 150mA; heater 6-7 6.3V 0.05R 4A; bias 8-9 50V 20R",
+    {"pri 1-2 230V 11R; HT 3-4-5 345-0-345V 75+75R 150mA; heater 6-7 6.3V 0.05R 4A; bias 8-9 50V "
+     "20R",
      "pri* 1-2 230 11 0; HT 3-4 345 75 0.15; HT 4-5 345 75 0.15; heater 6-7 6.3 0.05 4; "
-     "bias 8-9 50 20 0", false},
+     "bias 8-9 50 20 0",
+     false},
     {"pri:1-2:230V:11R,HT:3-4-5:345-0-345V:75+75R,heater:6-7:6.3V:0.05R,bias:8-9:50V:20R",
      "pri* 1-2 230 11 0; HT 3-4 345 75 0; HT 4-5 345 75 0; heater 6-7 6.3 0.05 0; bias 8-9 50 20 0",
      false},
     {"P 1-2 120V 3R; S 3-4-5 300+320V 124R; h 6-7 6,3V 1R; b 8-9 9V 1R",
      "P* 1-2 120 3 0; S 3-4 300 60 0; S 4-5 320 64 0; h 6-7 6.3 1 0; b 8-9 9 1 0", false},
     {"1-2 230V 8R; 3-4-5 250-0-250V 40+40R; 6-7 6.3V 0R; 8-9 5V 0.1R",
-     "winding 1* 1-2 230 8 0; winding 2 3-4 250 40 0; winding 2 4-5 250 40 0; winding 3 6-7 6.3 0 0; "
-     "winding 4 8-9 5 0.1 0", false},
+     "winding 1* 1-2 230 8 0; winding 2 3-4 250 40 0; winding 2 4-5 250 40 0; winding 3 6-7 6.3 0 "
+     "0; "
+     "winding 4 8-9 5 0.1 0",
+     false},
     {"mains 1-2-3 110-120V 2+2R; x 4-5-6-7 50-0-250-300V 1+2+3R; y 8-9 5V 1R",
-     "mains* 1-2 110 2 0; mains* 2-3 120 2 0; x 4-5 50 1 0; x 5-6 250 2 0; x 6-7 50 3 0; y 8-9 5 1 0",
+     "mains* 1-2 110 2 0; mains* 2-3 120 2 0; x 4-5 50 1 0; x 5-6 250 2 0; x 6-7 50 3 0; y 8-9 5 1 "
+     "0",
      false},
     {"PRIMARY\t1-2\t230V 8\xCE\xA9 ; ht 3-4-5 300-0-300V 50+50 ; h 6-7 6.3V 0.1 ; z 8-9 1V 1R;",
      "PRIMARY* 1-2 230 8 0; ht 3-4 300 50 0; ht 4-5 300 50 0; h 6-7 6.3 0.1 0; z 8-9 1 1 0", false},
     /* something is missing, and is said to be */
     {"pri 1-2 230V 8R; ht 3-4-5 300-0-300V; h 6-7 6.3V 0.1R; z 8-9 1V 1R",
      "pri* 1-2 230 8 0; ht 3-4 300 0 0; ht 4-5 300 0 0; h 6-7 6.3 0.1 0; z 8-9 1 1 0", true},
-    {"pri 1-2 230V 8R; ht 3-4-5 300-0-300V 50+50R", 
+    {"pri 1-2 230V 8R; ht 3-4-5 300-0-300V 50+50R",
      "pri* 1-2 230 8 0; ht 3-4 300 50 0; ht 4-5 300 50 0", true},
     {"a 1-2 230V 8R; b 3-4 230V 8R; c 5-6-7-8 60V 6R; d 8-9 6V 1R",
      "a 1-2 230 8 0; b 3-4 230 8 0; c 5-6 20 2 0; c 6-7 20 2 0; c 7-8 20 2 0; d 8-9 6 1 0", true},
@@ -91,9 +97,9 @@ START_TEST(good_fields)
     add_transformer(&made, good[_i].field);
     made_recognise(&made);
     info = made_info(&made, "T1");
-    ck_assert_msg(strcmp(windings_text(&made, info), good[_i].want) == 0, "%s\n got %s\nwant %s\n%s",
-                  good[_i].field, windings_text(&made, info), good[_i].want,
-                  info->doubt != NULL ? info->doubt : "");
+    ck_assert_msg(strcmp(windings_text(&made, info), good[_i].want) == 0,
+                  "%s\n got %s\nwant %s\n%s", good[_i].field, windings_text(&made, info),
+                  good[_i].want, info->doubt != NULL ? info->doubt : "");
     ck_assert_msg((info->doubt != NULL) == good[_i].doubt, "%s: doubt is %s", good[_i].field,
                   info->doubt != NULL ? info->doubt : "none");
     ck_assert_int_eq(info->pins[0].role, PIN_WINDING);
@@ -143,8 +149,9 @@ START_TEST(named_windings)
 }
 END_TEST
 
-/* valves.md 7 and any handbook: reg * V^2 / VA, half of it in each winding. 230 V 160 VA at 9 %: 230^2 * 0.09 / 160 =
- * 29.8 ohm, half 14.9; the ranges seen for such a primary are 10 to 13 (toroid) and 8 to 30 ohm (from memory). */
+/* Any handbook: reg * V^2 / VA, half of it in each winding. 230 V 160 VA at 9 %: 230^2 * 0.09 / 160
+ * = 29.8 ohm, half 14.9; the ranges seen for such a primary are 10 to 13 (toroid) and 8 to 30 ohm
+ * (from memory). */
 START_TEST(ohms_are_assumed_from_the_rating)
 {
     struct made made = made_start();

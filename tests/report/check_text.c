@@ -107,6 +107,24 @@ START_TEST(a_winding_needs_caution)
 }
 END_TEST
 
+START_TEST(alternating_volts_are_rms)
+{
+    specimen_facts(&specimen, "<facts><net name='h' volts='0.00001' rms-volts='6.3'/><rail id='r'>"
+                              "<node net='h' volts='0.00001'/></rail></facts>");
+    assert_says(report(), "6.3 V AC");
+}
+END_TEST
+
+START_TEST(fuse_before_the_transformer)
+{
+    specimen_facts(&specimen, "<facts><rail id='r'><node net='h' protection='upstream'/></rail>"
+                              "<fuse ref='F1'><protects net='h' rail='r' coverage='full'"
+                              " upstream='yes'/></fuse></facts>");
+    assert_says(report(), "none of its own: F1 upstream");
+    assert_says(report(), "r from upstream: h");
+}
+END_TEST
+
 START_TEST(fuses_in_no_path_are_listed)
 {
     specimen_facts(&specimen, "<facts><part ref='F1' kind='fuse'/><fuse ref='F2'/></facts>");
@@ -326,6 +344,8 @@ Suite *check_text_suite(void)
     tcase_add_test(tests, low_volts_without_a_source_prove_nothing);
     tcase_add_test(tests, a_gap_needs_caution);
     tcase_add_test(tests, a_winding_needs_caution);
+    tcase_add_test(tests, alternating_volts_are_rms);
+    tcase_add_test(tests, fuse_before_the_transformer);
     tcase_add_test(tests, fuses_in_no_path_are_listed);
     tcase_add_test(tests, equal_assumptions_are_one);
     tcase_add_test(tests, unsolved_needs_caution);

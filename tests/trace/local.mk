@@ -1,1 +1,1 @@
-# suite_files += %D%/check_name.c
+suite_files += %D%/check_coverage.c %D%/check_agreement.c

@@ -198,8 +198,10 @@ static struct mains find_mains(const struct recogniser *recogniser, const struct
     mains.given_hertz = mains.hertz > 0;
     if (!mains.given_volts && primary > 0) {
         mains.volts = primary;
-        mains.why_volts = arena_print(recogniser->arena, "mains voltage not stated; the primary of %s is for "
-                                      "%g V (+/-10 %%, IEC 60038)", ref, primary);
+        mains.why_volts = arena_print(recogniser->arena,
+                                      "mains voltage not stated; the primary of %s is for "
+                                      "%g V (+/-10 %%, IEC 60038)",
+                                      ref, primary);
     } else if (!mains.given_volts) {
         mains.volts = 230;
         mains.why_volts = "mains voltage not stated; 230 V taken (+/-10 %, IEC 60038)";
