@@ -88,6 +88,7 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     build.judge = judge_stages(build.arena, stages);
     build.rail_of_node = rails_of_nodes(&build);
     facts_gather_assumptions(&build);
+    facts_find_unknown_parts(&build);
     describe_root(&build);
     facts_add_assumptions(&build);
     facts_add_gaps(&build);

@@ -21,6 +21,8 @@ struct facts_build {
     const struct assumption *assumptions; /* of the network and of the parts' figures */
     size_t assumption_count;
     struct map *gaps_seen;      /* "part\nwhat" */
+    const struct part *const *unknown_parts; /* fitted, but something of them is not known */
+    size_t unknown_part_count;
     const size_t *rail_of_node; /* by node: index of the rail that it is on or fed from,
                                  * SIZE_MAX: none */
 };
@@ -40,6 +42,12 @@ void facts_add_faults(const struct facts_build *build);
 
 /* Gathers the assumptions of the network and of the parts' figures, each once. */
 void facts_gather_assumptions(struct facts_build *build);
+
+void facts_find_unknown_parts(struct facts_build *build);
+/* The refs of those on one of the rails whose flag in RAILS (RAIL_COUNT of them) is set: what such
+ * a rail delivers is a lower bound. NULL if there are none. */
+const char *facts_unknown_loads(const struct facts_build *build, const bool *rails,
+                                size_t rail_count);
 
 /* The sound circuit was solved. */
 bool facts_solved(const struct facts_build *build);

@@ -215,6 +215,18 @@ static void add_covers(const struct facts_build *build, xmlNode *node, size_t br
     }
 }
 
+/* On any rail that the fuse protects. */
+static const char *unknown_loads(const struct facts_build *build, size_t branch)
+{
+    const struct trace *trace = build->stages->trace;
+    bool *rails = arena_array(build->arena, trace->rail_count, sizeof *rails);
+
+    for (size_t i = 0; i < trace->cover_count; i++)
+        if (trace->covers[i].fuse == branch)
+            rails[trace->covers[i].rail] = true;
+    return facts_unknown_loads(build, rails, trace->rail_count);
+}
+
 static void add_fuse(const struct facts_build *build, const struct fuse_view *view)
 {
     const struct branch *branch = &build->stages->network->branches[view->branch];
@@ -233,6 +245,7 @@ static void add_fuse(const struct facts_build *build, const struct fuse_view *vi
     if (build->stages->trace == NULL)
         return;
     fact_text(node, "placement", placement(build->stages->trace, view->branch));
+    fact_text(node, "unknown-loads", unknown_loads(build, view->branch));
     describe_winding(build, node, view);
     describe_zone(build, node, view);
     add_covers(build, node, view->branch);

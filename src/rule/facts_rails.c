@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdint.h>
 
+#include "base/arena.h"
 #include "base/text.h"
 #include "circuit/circuit.h"
 #include "parts/parts.h"
@@ -119,6 +120,15 @@ static void add_protection(const struct facts_build *build, xmlNode *node, size_
     add_fault(build, node, view);
 }
 
+static const char *unknown_loads(const struct facts_build *build, size_t index)
+{
+    size_t count = build->stages->trace->rail_count;
+    bool *rails = arena_array(build->arena, count, sizeof *rails);
+
+    rails[index] = true;
+    return facts_unknown_loads(build, rails, count);
+}
+
 static void describe_rail(const struct facts_build *build, xmlNode *node, size_t index)
 {
     const struct trace *trace = build->stages->trace;
@@ -140,6 +150,7 @@ static void describe_rail(const struct facts_build *build, xmlNode *node, size_t
                                               build->stages->healthy->nodes[rail->output].low);
     fact_number(node, "amps", judge_rail_amps(build->stages, rail));
     fact_number(node, "idle-watts", build->judge->rails[index].watts);
+    fact_text(node, "unknown-loads", unknown_loads(build, index));
     add_protection(build, node, index);
     fact_text(node, "rests-on", facts_rests_on(build, &part, 1));
 }
