@@ -71,6 +71,12 @@ static bool *known_nodes(struct tracing *tracing)
         mark_nodes(known, trace->rails[i].fed, trace->rails[i].fed_count);
         mark_nodes(known, tracing->rail_extras[i].zero, tracing->rail_extras[i].zero_count);
     }
+    for (size_t i = 0; i < trace->rectifier_count; i++)
+        for (size_t k = 0; k < trace->rectifiers[i].branch_count; k++) {
+            const struct branch *diode = &network->branches[trace->rectifiers[i].branches[k]];
+
+            known[diode->from] = known[diode->to] = true;
+        }
     if (network->ground < network->node_count)
         known[network->ground] = false;
     return known;
