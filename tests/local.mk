@@ -15,6 +15,7 @@ include %D%/trace/local.mk
 include %D%/whatif/local.mk
 include %D%/rule/local.mk
 include %D%/report/local.mk
+include %D%/ngspice/local.mk
 
 tests_check_prearc_SOURCES = %D%/check_prearc.c %D%/check_prearc.h $(suite_files)
 nodist_tests_check_prearc_SOURCES = tests/suites.h
@@ -28,3 +29,23 @@ CLEANFILES += tests/suites.h
 tests/suites.h: $(srcdir)/%D%/local.mk $(suite_files)
 	$(AM_V_GEN)mkdir -p tests && for f in $(suite_files); do \
 	  n=$${f##*/}; echo "SUITE($${n%.c}_suite)"; done >$@
+
+# The whole pipeline: programs the scripts use, and the scripts.
+check_PROGRAMS += tests/list tests/cuts
+tests_list_SOURCES = %D%/list.c
+tests_list_LDADD = src/libcommands.a $(prearc_libraries)
+tests_cuts_SOURCES = %D%/cuts.c
+tests_cuts_LDADD = src/libcommands.a $(prearc_libraries)
+
+script_tests = \
+	%D%/conventions.sh \
+	%D%/damage.sh \
+	%D%/fixtures.sh \
+	%D%/goldens.sh \
+	%D%/hostile.sh \
+	%D%/report/cli.sh \
+	%D%/schemas.sh
+TEST_EXTENSIONS = .sh
+SH_LOG_COMPILER = sh
+TESTS += $(script_tests)
+EXTRA_DIST += $(script_tests)

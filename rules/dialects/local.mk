@@ -1,1 +1,2 @@
-# nobase_dist_pkgdata_DATA += %D%/name
+nobase_dist_pkgdata_DATA += %D%/export.xml %D%/ipc-2581.xml %D%/netlist.xml
+EXTRA_DIST += %D%/README.md

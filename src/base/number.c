@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* The digits without their decimal mark: strtod of "DIGITSeEXPONENT" knows no locale. */
 struct decimal {
@@ -84,22 +85,61 @@ static const char *scan_mantissa(const char *p, bool comma, struct decimal *deci
     return decimal->count > 0 && !decimal->too_long ? p : NULL;
 }
 
+/* The number that the digits stand for; false if a double cannot hold it. */
+static bool convert(struct decimal *decimal, double *value)
+{
+    char written[NUMBER_DIGITS_LARGEST + 16];
+    double result;
+
+    decimal->digits[decimal->count] = '\0';
+    snprintf(written, sizeof written, "%se%d", decimal->digits, decimal->exponent);
+    result = strtod(written, NULL);
+    if (!isfinite(result) || (decimal->nonzero && result < 1e-300))
+        return false;
+    *value = result;
+    return true;
+}
+
 bool number_scan(const char **cursor, bool comma, double *value)
 {
     struct decimal decimal = {.count = 0};
-    char written[NUMBER_DIGITS_LARGEST + 16];
     const char *p = scan_mantissa(*cursor, comma, &decimal);
-    double result;
 
     if (p == NULL)
         return false;
     p = scan_exponent(p, &decimal);
-    decimal.digits[decimal.count] = '\0';
-    snprintf(written, sizeof written, "%se%d", decimal.digits, decimal.exponent);
-    result = strtod(written, NULL);
-    if (!isfinite(result) || (decimal.nonzero && result < 1e-300))
+    if (!convert(&decimal, value))
         return false;
     *cursor = p;
-    *value = result;
     return true;
+}
+
+bool number_scan_plain(const char **cursor, bool comma, double *value)
+{
+    struct decimal decimal = {.count = 0};
+    const char *p = scan_mantissa(*cursor, comma, &decimal);
+
+    if (p == NULL || !convert(&decimal, value))
+        return false;
+    *cursor = p;
+    return true;
+}
+
+double number_fraction_sign(const char **cursor)
+{
+    static const struct {
+        const char *text;
+        double value;
+    } rows[] = {{"\xC2\xBC", 0.25}, {"\xC2\xBD", 0.5}, {"\xC2\xBE", 0.75},
+                {"\xE2\x85\x9B", 0.125}, {"\xE2\x85\x9C", 0.375}};
+
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        size_t length = strlen(rows[i].text);
+
+        if (strncmp(*cursor, rows[i].text, length) == 0) {
+            *cursor += length;
+            return rows[i].value;
+        }
+    }
+    return 0;
 }

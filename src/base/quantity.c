@@ -78,8 +78,8 @@ static bool take_plus(struct scan *scan)
     return true;
 }
 
-/* After ITEM, "x" and another: a count ("2x50u"), a rating ("0,22x250V") or neither ("4 x 1N4007", "5x20"), which is
- * then no quantity at all. False if no "x" follows. */
+/* After ITEM, "x" and another: a count ("2x50u"), a rating ("0,22x250V") or neither ("4 x
+ * 1N4007", "5x20"), which is then no quantity at all. False if no "x" follows. */
 static bool scan_times(struct scan *scan, const struct item *item)
 {
     const char *p = item_times(scan->p);

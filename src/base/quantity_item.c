@@ -7,8 +7,9 @@
 
 #include "base/number.h"
 
-/* Multipliers of schematic values. Capitals that also begin a type number ("5U4", "1N914") read as a decimal mark only
- * where a capacitance or inductance is expected. IEC 60062 clause 3 has the letters used as decimal marks. */
+/* Multipliers of schematic values. Capitals that also begin a type number ("5U4", "1N914") read
+ * as a decimal mark only where a capacitance or inductance is expected. IEC 60062 clause 3 has
+ * the letters used as decimal marks. */
 struct prefix {
     const char *text;
     double scale;
@@ -92,36 +93,18 @@ const char *item_skip_blanks(const char *p)
 
 /* ---- where a quantity may start and end ---- */
 
-static double vulgar_fraction(const char **cursor)
-{
-    static const struct {
-        const char *text;
-        double value;
-    } rows[] = {{"\xC2\xBC", 0.25}, {"\xC2\xBD", 0.5}, {"\xC2\xBE", 0.75},
-                {"\xE2\x85\x9B", 0.125}, {"\xE2\x85\x9C", 0.375}};
-
-    for (size_t i = 0; i < COUNT_OF(rows); i++) {
-        const char *end = after(*cursor, rows[i].text);
-
-        if (end != NULL) {
-            *cursor = end;
-            return rows[i].value;
-        }
-    }
-    return 0;
-}
-
 bool item_starts(const char *p)
 {
     if (*p == '+' || *p == '-')
         p++;
-    return is_digit(*p) || (*p == '.' && is_digit(p[1])) || vulgar_fraction(&p) > 0;
+    return is_digit(*p) || (*p == '.' && is_digit(p[1])) || number_fraction_sign(&p) > 0;
 }
 
 size_t item_separator(const char *p)
 {
     static const char *const wide[] = {
-        "\xC2\xA0", "\xC2\xB7", "\xC2\xB1", "\xC3\x97" /* no-break space, middle dot, plus-minus, times */
+        /* no-break space, middle dot, plus-minus, times */
+        "\xC2\xA0", "\xC2\xB7", "\xC2\xB1", "\xC3\x97"
     };
 
     if (*p != '\0' && strchr(" \t\r\n\v\f,;:/()[]+|*_~", *p) != NULL)
@@ -132,7 +115,8 @@ size_t item_separator(const char *p)
     return 0;
 }
 
-/* The letter stands after a digit or a blank: "0,22x250V", "47u x 450V"; "12AX7" is something else. */
+/* The letter stands after a digit or a blank: "0,22x250V", "47u x 450V"; "12AX7" is something
+ * else. */
 const char *item_times(const char *p)
 {
     const char *sign = item_skip_blanks(p), *next = after(sign, "\xC3\x97");
@@ -198,9 +182,9 @@ static bool scan_amount(const char **cursor, bool comma, struct amount *amount)
         amount->ratio = true;
     } else if (number_scan(&p, comma, &amount->value)) {
         amount->whole = strspn(start, "0123456789") == (size_t)(p - start);
-        amount->value += amount->whole ? vulgar_fraction(&p) : 0;
+        amount->value += amount->whole ? number_fraction_sign(&p) : 0;
     } else {
-        amount->value = vulgar_fraction(&p);
+        amount->value = number_fraction_sign(&p);
         if (amount->value <= 0)
             return false;
     }
@@ -216,7 +200,8 @@ struct suffix {
     bool unit_given, prefix_given, infix;
 };
 
-/* Multipliers that make sense with each unit; others are a misreading ("500MA", "20MF") and are refused. */
+/* Multipliers that make sense with each unit; others are a misreading ("500MA", "20MF") and are
+ * refused. */
 static bool sensible(double scale, enum unit unit)
 {
     static const struct {
@@ -252,8 +237,8 @@ static const char *scan_unit(const char *p, struct suffix *suffix)
     return NULL;
 }
 
-/* The law of a potentiometer ("1M-A", "250kA", "50k lin" is three words) or the tolerance letter of IEC 60062 clause 5
- * ("4k7J"): said after the value and no part of it. */
+/* The law of a potentiometer ("1M-A", "250kA", "50k lin" is three words) or the tolerance letter
+ * of IEC 60062 clause 5 ("4k7J"): said after the value and no part of it. */
 static const char *scan_letter(const char *p, enum unit expected)
 {
     static const char *const words[] = {"lin", "log"};
@@ -317,7 +302,10 @@ static const char *scan_prefixed(const char *p, const struct amount *amount, enu
 /* A unit's letter as the decimal mark: "1R0", and where that unit is expected "6V3", "3A15". */
 static const char *scan_unit_infix(const char *p, enum unit expected, struct suffix *suffix)
 {
-    enum unit unit = *p == 'R' ? UNIT_OHM : *p == 'V' ? UNIT_VOLT : *p == 'A' ? UNIT_AMP : UNIT_NONE;
+    enum unit unit = *p == 'R'   ? UNIT_OHM
+                     : *p == 'V' ? UNIT_VOLT
+                     : *p == 'A' ? UNIT_AMP
+                                 : UNIT_NONE;
     const char *end;
 
     if (unit == UNIT_NONE || (unit != UNIT_OHM && unit != expected))
@@ -344,7 +332,8 @@ static const char *scan_suffix(const char *p, const struct amount *amount, enum 
     return end;
 }
 
-/* In a deck: a multiplier, then letters that the simulator ignores, though they may name the unit. */
+/* In a deck: a multiplier, then letters that the simulator ignores, though they may name the
+ * unit. */
 static const char *scan_spice_suffix(const char *p, const struct amount *amount,
                                      struct suffix *suffix)
 {
@@ -379,7 +368,8 @@ static const char *scan_tail(const char *p, const struct amount *amount,
                                      : scan_suffix(p, amount, expected, suffix);
 }
 
-/* The same after blanks ("10 k", "4 A"), where the letters are no part of the number: no infix, no dash. */
+/* The same after blanks ("10 k", "4 A"), where the letters are no part of the number: no infix,
+ * no dash. */
 static const char *scan_spaced_tail(const char *p, const struct amount *amount,
                                     enum quantity_dialect dialect, enum unit expected,
                                     struct suffix *suffix)

@@ -11,8 +11,8 @@ struct item {
     bool bare;    /* a number and nothing else */
 };
 
-/* Reads one quantity at *CURSOR and moves past it; it must end where a word may end. False, nothing changed, if
- * there is none. */
+/* Reads one quantity at *CURSOR and moves past it; it must end where a word may end. False,
+ * nothing changed, if there is none. */
 bool item_read(const char **cursor, enum quantity_dialect dialect, enum unit expected,
                struct item *item);
 
@@ -20,8 +20,8 @@ bool item_read(const char **cursor, enum quantity_dialect dialect, enum unit exp
 bool item_starts(const char *p);
 /* Bytes of the mark at P that parts two quantities, 0 if it is none. */
 size_t item_separator(const char *p);
-/* Past "x" or a multiplication sign and the blanks around it, if the text after it starts with a digit; else NULL.
- * P is the end of a quantity, so that a byte stands before it. */
+/* Past "x" or a multiplication sign and the blanks around it, if the text after it starts with a
+ * digit; else NULL. P is the end of a quantity, so that a byte stands before it. */
 const char *item_times(const char *p);
 const char *item_skip_blanks(const char *p);
 

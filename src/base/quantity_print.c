@@ -26,7 +26,8 @@ static double rounded(double value)
     return step > 0 ? round(value / step) * step : 0;
 }
 
-/* The power of a thousand that leaves 1 to 999; none above one for seconds, none at all for per cent. */
+/* The power of a thousand that leaves 1 to 999; none above one for seconds, none at all for per
+ * cent. */
 static int thousands_of(double value, enum unit unit)
 {
     int power = value == 0 ? 0 : (int)floor(log10(fabs(value)) / 3 + 1e-12);
@@ -57,11 +58,13 @@ const char *quantity_print(char *buffer, size_t size, double value, enum unit un
 {
     static const char *const prefixes[] = {"p", "n", "\xC2\xB5", "m", "", "k", "M", "G", "T"};
     double shown = rounded(value);
+    const char *blank;
     char digits[400];
     int power, decimals;
 
     if (!isfinite(value)) {
-        snprintf(buffer, size, "%s", isnan(value) ? "unknown" : value < 0 ? "-infinite" : "infinite");
+        snprintf(buffer, size, "%s",
+                 isnan(value) ? "unknown" : value < 0 ? "-infinite" : "infinite");
         return buffer;
     }
     power = thousands_of(shown, unit);
@@ -71,7 +74,7 @@ const char *quantity_print(char *buffer, size_t size, double value, enum unit un
         decimals = fabs(shown) < 1e-6 ? 12 : 2 - (int)floor(log10(fabs(shown)));
     snprintf(digits, sizeof digits, "%.*f", decimals, shown);
     drop_zeros(digits);
-    snprintf(buffer, size, "%s%s%s%s", digits, *prefixes[power + 4] || *unit_symbol(unit) ? " " : "",
-             prefixes[power + 4], unit_symbol(unit));
+    blank = *prefixes[power + 4] != '\0' || *unit_symbol(unit) != '\0' ? " " : "";
+    snprintf(buffer, size, "%s%s%s%s", digits, blank, prefixes[power + 4], unit_symbol(unit));
     return buffer;
 }

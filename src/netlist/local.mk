@@ -1,1 +1,24 @@
-src_libprearc_a_SOURCES += %D%/reader.h
+src_libprearc_a_SOURCES += %D%/reader.h \
+	%D%/reader.c \
+	%D%/spice.c \
+	%D%/spice_build.h \
+	%D%/spice_cards.c \
+	%D%/spice_couplings.c \
+	%D%/spice_deck.c %D%/spice_deck.h \
+	%D%/spice_elements.c \
+	%D%/spice_expression.c %D%/spice_expression.h \
+	%D%/spice_include.c \
+	%D%/spice_lines.c %D%/spice_lines.h \
+	%D%/spice_models.c \
+	%D%/spice_names.c %D%/spice_names.h \
+	%D%/spice_nets.c \
+	%D%/spice_params.c \
+	%D%/spice_parts.c \
+	%D%/spice_skip.c \
+	%D%/spice_sources.c \
+	%D%/spice_subckt.c \
+	%D%/spice_tokens.c %D%/spice_tokens.h
+src_libprearc_a_SOURCES += %D%/xml.c %D%/xml_document.c %D%/xml_document.h \
+	%D%/xml_path.c %D%/xml_path.h %D%/xml_step.c %D%/xml_step.h \
+	%D%/xml_dialect.c %D%/xml_dialect.h \
+	%D%/xml_reading.h %D%/xml_join.c %D%/xml_components.c %D%/xml_connections.c

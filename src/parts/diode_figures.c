@@ -19,8 +19,8 @@ static const struct model_row {
     {"iave", FIGURE_AVERAGE_AMPS, 0, false},
 };
 
-/* A silicon rectifier of unknown type: the 1N4000 series, from memory (0.77 V at 0.1 A, 0.91 V at 1 A). A red LED:
- * 2.2 V at 20 mA (Kingbright, WP7113SEC-J3, 2011). */
+/* A silicon rectifier of unknown type: the 1N4000 series, from memory (0.77 V at 0.1 A, 0.91 V at 1
+ * A). A red LED: 2.2 V at 20 mA (Kingbright, WP7113SEC-J3, 2011). */
 static const struct generic_row {
     enum figure_id id;
     double value, low, high, led, led_low, led_high;
@@ -46,8 +46,9 @@ static bool from_model(const struct recogniser *recogniser, struct part_info *in
         struct quantity quantity = {.value = row->otherwise};
 
         if (text != NULL && !quantity_parse(text, QUANTITY_SPICE, UNIT_NONE, &quantity))
-            part_doubt(recogniser->arena, info, "%s of its .model %s is \"%.40s\", which is no number",
-                       row->name, model->name, text);
+            part_doubt(recogniser->arena, info,
+                       "%s of its .model %s is \"%.40s\", which is no number", row->name,
+                       model->name, text);
         if (text == NULL && !row->needed)
             continue;
         part_set_figure(recogniser->arena, info, row->id, quantity.value, quantity.value,

@@ -31,8 +31,9 @@ static const struct {
     const char *name;
     int weight; /* of a word that states none */
 } word_places[WORD_PLACE_COUNT] = {
-    [WORD_VALUE] = {"value", 3},   [WORD_SYMBOL] = {"symbol", 4},       [WORD_LIBRARY] = {"library", 2},
-    [WORD_PREFIX] = {"prefix", 3}, [WORD_REFERENCE] = {"reference", 2}, [WORD_PINS] = {"pins", 3},
+    [WORD_VALUE] = {"value", 3},         [WORD_SYMBOL] = {"symbol", 4},
+    [WORD_LIBRARY] = {"library", 2},     [WORD_PREFIX] = {"prefix", 3},
+    [WORD_REFERENCE] = {"reference", 2}, [WORD_PINS] = {"pins", 3},
     [WORD_FEED] = {"feed", 3},
 };
 
@@ -235,8 +236,8 @@ static void read_place(struct loading *loading, xmlNode *node, struct word *word
         complain(loading, node, "weight is not 0 to 100", weight);
 }
 
-/* <word in kind text...>: one word for each blank-separated pattern; a pattern with blanks stands alone in
- * <word pattern="...">. */
+/* <word in kind text...>: one word for each blank-separated pattern; a pattern with blanks stands
+ * alone in <word pattern="...">. */
 static void read_word(struct loading *loading, xmlNode *node)
 {
     struct library *library = loading->library;
@@ -251,7 +252,8 @@ static void read_word(struct loading *loading, xmlNode *node)
     if (texts == NULL && whole == NULL)
         complain(loading, node, "attribute missing", "text");
     for (char *text = texts != NULL ? strtok_r(upper(texts), " \t\r\n", &rest) : NULL;
-         text != NULL || whole != NULL; text = texts != NULL ? strtok_r(NULL, " \t\r\n", &rest) : NULL) {
+         text != NULL || whole != NULL;
+         text = texts != NULL ? strtok_r(NULL, " \t\r\n", &rest) : NULL) {
         word.pattern = text != NULL ? text : upper(whole);
         if (text == NULL)
             whole = NULL;

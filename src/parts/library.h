@@ -1,4 +1,5 @@
-/* The parts library: rules/parts, one XML document or more. rules/parts/README.md describes the format. */
+/* The parts library: rules/parts, one XML document or more. rules/parts/README.md describes the
+ * format. */
 #ifndef PREARC_PARTS_LIBRARY_H
 #define PREARC_PARTS_LIBRARY_H
 
@@ -70,8 +71,8 @@ struct library {
 struct library *library_read(struct arena *arena, struct diags *diags, const char *directory);
 void library_free(struct library *library);
 
-/* The type NAME names (any case, LENGTH bytes): as listed, or a valve with up to three suffix letters more
- * ("EL34B"). NULL if none. */
+/* The type NAME names (any case, LENGTH bytes): as listed, or a valve with up to three suffix
+ * letters more ("EL34B"). NULL if none. */
 const struct type *library_find(const struct library *library, const char *name, size_t length);
 
 /* The pin of TYPE's base with this number; NULL if there is none. */

@@ -1,5 +1,7 @@
 src_libprearc_a_SOURCES += \
+	%D%/ballot.c %D%/ballot.h \
 	%D%/diode_figures.c \
+	%D%/feed.c \
 	%D%/figure.c \
 	%D%/kind.c \
 	%D%/library.c %D%/library.h \
@@ -9,7 +11,7 @@ src_libprearc_a_SOURCES += \
 	%D%/pins.c \
 	%D%/ratings.c \
 	%D%/recognise.c %D%/recogniser.h \
-	%D%/sources.c \
+	%D%/source_text.c \
 	%D%/switch_pins.c \
 	%D%/valve_pins.c \
 	%D%/winding_build.c %D%/winding_build.h \

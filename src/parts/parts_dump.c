@@ -42,13 +42,19 @@ static int compare_lines(const void *a, const void *b)
     return strcmp(net_name(first->pin), net_name(second->pin));
 }
 
+/* A net that joins pins; formats differ in whether and how they name the others. */
+static bool is_shared(const struct net *net)
+{
+    return net != NULL && net->pin_count > 1;
+}
+
 static void dump_pins(const struct part_info *info, struct text *out)
 {
     size_t count = info->part->pin_count, used = 0;
     struct line *lines = memory_alloc((count + 1) * sizeof *lines);
 
     for (size_t i = 0; i < count; i++)
-        if (info->pins[i].role != PIN_NONE || info->part->pins[i].net != NULL)
+        if (info->pins[i].role != PIN_NONE || is_shared(info->part->pins[i].net))
             lines[used++] = (struct line){.pin = &info->part->pins[i], .info = info->pins[i]};
     qsort(lines, used, sizeof *lines, compare_lines);
     for (size_t i = 0; i < used; i++)

@@ -41,7 +41,8 @@ int pin_number_compare(const char *a, const char *b)
 
 static int compare_pins(const void *a, const void *b)
 {
-    const struct pin *first = *(const struct pin *const *)a, *second = *(const struct pin *const *)b;
+    const struct pin *first = *(const struct pin *const *)a,
+                     *second = *(const struct pin *const *)b;
     int order = pin_number_compare(first->number, second->number);
 
     return order != 0 ? order : (first->index > second->index) - (first->index < second->index);

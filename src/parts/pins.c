@@ -17,7 +17,8 @@ static const uint64_t plain_kinds =
     | KIND(PART_COUPLED_INDUCTOR) | KIND(PART_CAPACITOR) | KIND(PART_LAMP) | KIND(PART_THERMISTOR)
     | KIND(PART_SPEAKER);
 
-/* Pin names by kind of part, upper case, as pattern_matches() reads them. The first that fits counts. */
+/* Pin names by kind of part, upper case, as pattern_matches() reads them. The first that fits
+ * counts. */
 static const struct name_row {
     uint64_t kinds;
     const char *pattern;
@@ -40,8 +41,10 @@ static const struct name_row {
     {KIND(PART_BRIDGE), "A#", PIN_AC, 0},
     {KIND(PART_VOLTAGE_SOURCE) | KIND(PART_CURRENT_SOURCE) | KIND(PART_BATTERY), "+*", PIN_PLUS, 0},
     {KIND(PART_VOLTAGE_SOURCE) | KIND(PART_CURRENT_SOURCE) | KIND(PART_BATTERY), "P*", PIN_PLUS, 0},
-    {KIND(PART_VOLTAGE_SOURCE) | KIND(PART_CURRENT_SOURCE) | KIND(PART_BATTERY), "-*", PIN_MINUS, 0},
-    {KIND(PART_VOLTAGE_SOURCE) | KIND(PART_CURRENT_SOURCE) | KIND(PART_BATTERY), "N*", PIN_MINUS, 0},
+    {KIND(PART_VOLTAGE_SOURCE) | KIND(PART_CURRENT_SOURCE) | KIND(PART_BATTERY), "-*", PIN_MINUS,
+     0},
+    {KIND(PART_VOLTAGE_SOURCE) | KIND(PART_CURRENT_SOURCE) | KIND(PART_BATTERY), "N*", PIN_MINUS,
+     0},
     {KIND(PART_POTENTIOMETER), "W*", PIN_WIPER, 0},
     {KIND(PART_POTENTIOMETER), "S", PIN_WIPER, 0},
     {KIND(PART_POTENTIOMETER), "2", PIN_WIPER, 0},
@@ -260,7 +263,8 @@ static void doubt_mains(const struct recogniser *recogniser, struct part_info *i
 
     for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++)
         if (count_role(info, wanted[i]) != 1)
-            part_doubt(recogniser->arena, info, "%s pin is %s; name the pins L, N and E, or their nets",
+            part_doubt(recogniser->arena, info,
+                       "%s pin is %s; name the pins L, N and E, or their nets",
                        wanted[i] == PIN_LIVE ? "its live" : "its neutral",
                        count_role(info, wanted[i]) == 0 ? "not told" : "told more than once");
     if (count_role(info, PIN_EARTH) == 0 && info->part->pin_count > 2)

@@ -11,14 +11,18 @@
 #define KIND(kind) ((uint64_t)1 << (kind))
 
 static const uint64_t any = ~(uint64_t)0;
-static const uint64_t resistors = KIND(PART_RESISTOR) | KIND(PART_POTENTIOMETER) | KIND(PART_THERMISTOR);
-static const uint64_t inductors = KIND(PART_INDUCTOR) | KIND(PART_CHOKE) | KIND(PART_COUPLED_INDUCTOR);
+static const uint64_t resistors =
+    KIND(PART_RESISTOR) | KIND(PART_POTENTIOMETER) | KIND(PART_THERMISTOR);
+static const uint64_t inductors =
+    KIND(PART_INDUCTOR) | KIND(PART_CHOKE) | KIND(PART_COUPLED_INDUCTOR);
 static const uint64_t transformers = KIND(PART_TRANSFORMER) | KIND(PART_OUTPUT_TRANSFORMER);
 static const uint64_t valves = KIND(PART_TRIODE) | KIND(PART_PENTODE) | KIND(PART_RECTIFIER_VALVE);
 static const uint64_t sources = KIND(PART_VOLTAGE_SOURCE) | KIND(PART_CURRENT_SOURCE);
-static const uint64_t diodes = KIND(PART_DIODE) | KIND(PART_BRIDGE) | KIND(PART_ZENER) | KIND(PART_LED);
+static const uint64_t diodes =
+    KIND(PART_DIODE) | KIND(PART_BRIDGE) | KIND(PART_ZENER) | KIND(PART_LED);
 
-/* Figures that the value text holds: the first quantity of UNIT. A bare number counts as of the unit FIRST. */
+/* Figures that the value text holds: the first quantity of UNIT. A bare number counts as of the
+ * unit FIRST. */
 static const struct value_row {
     uint64_t kinds;
     enum unit first, unit;
@@ -33,7 +37,7 @@ static const struct value_row {
     {inductors, UNIT_HENRY, UNIT_HENRY, FIGURE_HENRIES},
     {inductors, UNIT_HENRY, UNIT_AMP, FIGURE_RATED_AMPS},
     {inductors, UNIT_HENRY, UNIT_OHM, FIGURE_OHMS},
-    {KIND(PART_ZENER), UNIT_NONE, UNIT_VOLT, FIGURE_ZENER_VOLTS},
+    {KIND(PART_ZENER), UNIT_VOLT, UNIT_VOLT, FIGURE_ZENER_VOLTS},
     {KIND(PART_BRIDGE), UNIT_NONE, UNIT_VOLT, FIGURE_REVERSE_VOLTS},
     {KIND(PART_BRIDGE), UNIT_NONE, UNIT_AMP, FIGURE_AVERAGE_AMPS},
     {KIND(PART_LAMP), UNIT_VOLT, UNIT_VOLT, FIGURE_RATED_VOLTS},
@@ -80,8 +84,10 @@ void part_read_figure(struct arena *arena, struct part_info *info, enum figure_i
 static bool is_usable(enum figure_id id, double value)
 {
     return isfinite(value)
-           && (value > 0 || (value == 0 && (id == FIGURE_OHMS || id == FIGURE_IDLE_AMPS
-                                            || id == FIGURE_SCREEN_AMPS || id == FIGURE_LOAD_AMPS)));
+           && (value > 0
+               || (value == 0
+                   && (id == FIGURE_OHMS || id == FIGURE_IDLE_AMPS || id == FIGURE_SCREEN_AMPS
+                       || id == FIGURE_LOAD_AMPS)));
 }
 
 static void from_value(const struct recogniser *recogniser, struct part_info *info)
@@ -117,8 +123,9 @@ static void from_fields(const struct recogniser *recogniser, struct part_info *i
             && is_usable(row->id, value))
             part_read_figure(recogniser->arena, info, row->id, value);
         else
-            part_doubt(recogniser->arena, info, "its field %s says \"%.40s\", which is no number of %s",
-                       row->key, text, unit_symbol(row->unit));
+            part_doubt(recogniser->arena, info,
+                       "its field %s says \"%.40s\", which is no number of %s", row->key, text,
+                       unit_symbol(row->unit));
     }
 }
 

@@ -19,8 +19,13 @@ struct recogniser {
 void part_doubt(struct arena *arena, struct part_info *info, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 
-/* witness.c: fills kind, type, role and witnesses of INFO (whose part is set); the library's type, or NULL. */
+/* witness.c: fills kind, type, role and witnesses of INFO (whose part is set); the library's type,
+ * or NULL. */
 const struct type *witness_decide(const struct recogniser *recogniser, struct part_info *info);
+
+/* feed.c: a connector whose value, reference or nets speak of a feed becomes that feed; false if
+ * none does. */
+bool feed_find(const struct recogniser *recogniser, struct part_info *info);
 
 /* pins.c: fills pins of every kind but transformers. TYPE may be NULL. */
 void pins_assign(const struct recogniser *recogniser, struct part_info *info,
@@ -64,7 +69,8 @@ const struct pin **pins_in_order(struct arena *arena, const struct part *part);
 /* Compares pin numbers as people count: digits by value. */
 int pin_number_compare(const char *a, const char *b);
 
-/* The name that tells what PIN is: its name, else its number if that is no plain number, else "". */
+/* The name that tells what PIN is: its name, else its number if that is no plain number, else "".
+ */
 const char *pin_label(const struct pin *pin);
 
 #endif

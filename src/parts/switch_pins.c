@@ -77,8 +77,9 @@ static void by_order(struct part_info *info, const struct pin **order, size_t wi
     }
 }
 
-/* The letters of the pole's contacts in names such as "1A 1B 2A 2B", "A1 A2 B1 B2" or "A B": pins of one pole
- * carry one digit. False unless every pin is so named and every pole has two or three. */
+/* The letters of the pole's contacts in names such as "1A 1B 2A 2B", "A1 A2 B1 B2" or "A B": pins
+ * of one pole carry one digit. False unless every pin is so named and every pole has two or three.
+ */
 static bool by_digits(struct part_info *info, const struct pin **order)
 {
     size_t counts[POLES_LARGEST] = {0}, seen[POLES_LARGEST] = {0};
@@ -150,7 +151,8 @@ static void assign_state(const struct recogniser *recogniser, struct part_info *
     else if (strcmp(wording.text, "CLOSED") == 0 || strcmp(wording.text, "ON") == 0)
         info->closed = true;
     else
-        part_doubt(recogniser->arena, info, "its field state says \"%s\", not open or closed", state);
+        part_doubt(recogniser->arena, info, "its field state says \"%s\", not open or closed",
+                   state);
 }
 
 void switch_pins_assign(const struct recogniser *recogniser, struct part_info *info)
@@ -161,6 +163,8 @@ void switch_pins_assign(const struct recogniser *recogniser, struct part_info *i
     if (by_contact_names(info, order) || by_digits(info, order)
         || by_count(recogniser, info, order))
         return;
-    part_doubt(recogniser->arena, info, "its %zu contacts are not told apart; name the pins 1COM, 1NO, "
-               "1NC, 2COM and so on", info->part->pin_count);
+    part_doubt(recogniser->arena, info,
+               "its %zu contacts are not told apart; name the pins 1COM, 1NO, "
+               "1NC, 2COM and so on",
+               info->part->pin_count);
 }

@@ -1,4 +1,6 @@
 #include <ctype.h>
+#include <stdint.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/arena.h"
@@ -6,7 +8,11 @@
 #include "parts/recogniser.h"
 #include "parts/wording.h"
 
-enum { UNITS_LARGEST = 4, ORDER_LARGEST = 5 };
+enum {
+    UNITS_LARGEST = 4,
+    ORDER_LARGEST = 5,
+    BASE_LEAST = 7 /* fewer nodes may be the electrodes alone */
+};
 
 /* A deck's sub-circuit whose formals are not known: the commonest orders. */
 static const struct order_row {
@@ -108,7 +114,8 @@ static bool is_heater(enum pin_role role)
     return role == PIN_HEATER || role == PIN_HEATER_TAP;
 }
 
-/* Sections not told by name: the n-th anode in order of pin numbers is that of section n, and so on. */
+/* Sections not told by name: the n-th anode in order of pin numbers is that of section n, and so
+ * on. */
 static void number_units(struct part_info *info, const struct told *told,
                          const struct pin **order)
 {
@@ -145,6 +152,8 @@ static bool base_agrees(const struct part_info *info, const struct told *told,
 
         if (pin == NULL)
             return false;
+        if (told[i].unit_told && told[i].unit != pin->unit)
+            return false;
         if (told[i].role != PIN_NONE && told[i].role != pin->role
             && !(is_heater(told[i].role) && (is_heater(pin->role) || pin->role == PIN_CATHODE)))
             return false;
@@ -161,25 +170,31 @@ static void by_base(struct part_info *info, const struct type *type)
     }
 }
 
-/* "F1 F1 F2": the two of one name are the ends, the third is the tap. */
+static bool shares_name(const struct part_info *info, size_t index)
+{
+    const struct part *part = info->part;
+
+    for (size_t i = 0; i < part->pin_count; i++)
+        if (i != index && info->pins[i].role == PIN_HEATER
+            && strcmp(pin_label(&part->pins[i]), pin_label(&part->pins[index])) == 0)
+            return true;
+    return false;
+}
+
+/* "F1 F1 F2": of three heater pins the two of one name are the ends, the third is the tap. */
 static void find_tap(struct part_info *info)
 {
     const struct part *part = info->part;
     size_t heaters = 0, lone = part->pin_count;
 
-    for (size_t i = 0; i < part->pin_count; i++) {
-        size_t same = 0;
-
-        if (info->pins[i].role != PIN_HEATER)
-            continue;
-        heaters++;
-        for (size_t k = 0; k < part->pin_count; k++)
-            same += info->pins[k].role == PIN_HEATER
-                    && strcmp(pin_label(&part->pins[i]), pin_label(&part->pins[k])) == 0;
-        if (same == 1)
-            lone = i;
-    }
-    if (heaters == 3 && lone < part->pin_count)
+    for (size_t i = 0; i < part->pin_count; i++)
+        heaters += info->pins[i].role == PIN_HEATER;
+    if (heaters != 3)
+        return;
+    for (size_t i = 0; i < part->pin_count; i++)
+        if (info->pins[i].role == PIN_HEATER && !shares_name(info, i))
+            lone = lone == part->pin_count ? i : SIZE_MAX;
+    if (lone < part->pin_count)
         info->pins[lone].role = PIN_HEATER_TAP;
 }
 
@@ -205,6 +220,30 @@ static void by_name(struct part_info *info, const struct told *told, const struc
     filament_cathode(info, order);
 }
 
+/* A deck that lists a node for every pin of the base lists them in the base's order. */
+static bool by_base_order(struct part_info *info, const struct type *type, const struct pin **order)
+{
+    const struct base *base = type != NULL ? type->base : NULL;
+    size_t pins = 0;
+
+    for (size_t i = 0; base != NULL && i < base->pin_count; i++) {
+        size_t number = strtoul(base->pins[i].number, NULL, 10);
+
+        if (number > pins)
+            pins = number;
+    }
+    if (pins < BASE_LEAST || pins != info->part->pin_count)
+        return false;
+    for (size_t i = 0; i < base->pin_count; i++) {
+        size_t number = strtoul(base->pins[i].number, NULL, 10);
+
+        if (number > 0)
+            info->pins[order[number - 1]->index] =
+                (struct pin_info){.role = base->pins[i].role, .unit = base->pins[i].unit};
+    }
+    return true;
+}
+
 static bool by_deck_order(const struct recogniser *recogniser, struct part_info *info,
                           const struct pin **order)
 {
@@ -227,6 +266,36 @@ static bool by_deck_order(const struct recogniser *recogniser, struct part_info 
     return false;
 }
 
+/* A part that holds only one section of a double valve: that section is its first. */
+static void close_units(struct part_info *info)
+{
+    size_t least = SIZE_MAX;
+
+    for (size_t i = 0; i < info->part->pin_count; i++)
+        if (info->pins[i].role != PIN_NONE && !is_heater(info->pins[i].role)
+            && info->pins[i].unit < least)
+            least = info->pins[i].unit;
+    for (size_t i = 0; i < info->part->pin_count; i++)
+        if (info->pins[i].unit >= least)
+            info->pins[i].unit -= least;
+}
+
+/* Unnamed pins of a symbol that is not the type's own may bear the symbol's numbers, not the
+ * base's. */
+static void doubt_numbers(const struct recogniser *recogniser, struct part_info *info)
+{
+    struct wording wording;
+    const char *word;
+    size_t length;
+
+    wording_symbol(&wording, info->part->symbol);
+    if (wording.length > 0 && wording_type(recogniser->library, &wording, &word, &length) == NULL)
+        part_doubt(recogniser->arena, info,
+                   "its pins have no names; their numbers are taken as those of "
+                   "the base of the %s; name the pins A, G, K",
+                   info->type);
+}
+
 static void check_electrodes(const struct recogniser *recogniser, struct part_info *info)
 {
     bool anode = false, cathode = false, grid = info->kind == PART_RECTIFIER_VALVE;
@@ -243,9 +312,13 @@ static void check_electrodes(const struct recogniser *recogniser, struct part_in
     }
     if ((anode && cathode && grid && screen) || (heater_only && info->part->pin_count > 0))
         return;
-    part_doubt(recogniser->arena, info, "its %s is not told; name the pins A, G (G1, G2), K, or give "
+    part_doubt(recogniser->arena, info,
+               "its %s is not told; name the pins A, G (G1, G2), K, or give "
                "its type number and the numbers of its base",
-               !anode ? "anode" : !cathode ? "cathode" : !grid ? "grid" : "screen grid");
+               !anode     ? "anode"
+               : !cathode ? "cathode"
+               : !grid    ? "grid"
+                          : "screen grid");
 }
 
 void valve_pins_assign(const struct recogniser *recogniser, struct part_info *info,
@@ -257,11 +330,15 @@ void valve_pins_assign(const struct recogniser *recogniser, struct part_info *in
 
     for (size_t i = 0; i < part->pin_count; i++)
         told[i] = read_name(pin_label(&part->pins[i]), info->kind);
-    if (base_agrees(info, told, type))
+    if (base_agrees(info, told, type)) {
         by_base(info, type);
-    else if (has_telling(told, part->pin_count))
+        if (!has_telling(told, part->pin_count))
+            doubt_numbers(recogniser, info);
+    } else if (has_telling(told, part->pin_count)) {
         by_name(info, told, order);
-    else if (part->letter != 0)
+    } else if (part->letter != 0 && !by_base_order(info, type, order)) {
         by_deck_order(recogniser, info, order);
+    }
+    close_units(info);
     check_electrodes(recogniser, info);
 }

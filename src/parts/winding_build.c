@@ -7,8 +7,8 @@
 #include "circuit/circuit.h"
 #include "parts/recogniser.h"
 
-/* Mains voltages that a primary may be wound for, V RMS (IEC 60038: 230 V, 120 V, their forerunners and
- * Japan's 100 V). */
+/* Mains voltages that a primary may be wound for, V RMS (IEC 60038: 230 V, 120 V, their forerunners
+ * and Japan's 100 V). */
 static const double mains_volts[] = {100, 110, 115, 117, 120, 127, 220, 230, 240, 250};
 
 static struct figure told(enum figure_id id, double value)
@@ -66,8 +66,10 @@ static void halve(struct arena *arena, struct part_info *info, const struct wind
         volts->low = 0;
         volts->high = draft->end_volts;
         volts->origin = FIGURE_ASSUMED;
-        volts->why = arena_print(arena, "winding %s states its volts end to end; its taps are taken as "
-                                 "equally spaced", draft->name != NULL ? draft->name : "");
+        volts->why = arena_print(arena,
+                                 "winding %s states its volts end to end; its taps are taken as "
+                                 "equally spaced",
+                                 draft->name != NULL ? draft->name : "");
     }
 }
 
@@ -154,7 +156,8 @@ static void assign_pins(struct arena *arena, struct part_info *info)
 
 static bool is_shield(const struct pin *pin)
 {
-    static const char *const names[] = {"SHIELD", "SCREEN", "SCR", "FRAME", "CORE", "GND", "PE", "SHVC"};
+    static const char *const names[] = {"SHIELD", "SCREEN", "SCR", "FRAME",
+                                        "CORE",   "GND",    "PE",  "SHVC"};
     const char *label = pin_label(pin);
 
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
@@ -185,7 +188,8 @@ static void doubt_volts(struct arena *arena, struct part_info *info)
     for (size_t i = 0; i < info->section_count; i++) {
         if (info->sections[i].volts.value > 0 || info->kind == PART_OUTPUT_TRANSFORMER)
             continue;
-        part_doubt(arena, info, "the volts of winding %s are not known; state them in the windings field",
+        part_doubt(arena, info,
+                   "the volts of winding %s are not known; state them in the windings field",
                    info->windings[info->sections[i].winding].name);
         return;
     }

@@ -30,8 +30,8 @@ static bool is_tap(const char *name)
     return false;
 }
 
-/* What names of one winding share: the volts ("6.3V"), or the name less its last digit or letter ("SA" "SB"; "P1"
- * "P2"). Empty if NAME is of no known form. */
+/* What names of one winding share: the volts ("6.3V"), or the name less its last digit or letter
+ * ("SA" "SB"; "P1" "P2"). Empty if NAME is of no known form. */
 static void find_stem(const char *name, char *stem, size_t size)
 {
     struct wording wording;
@@ -221,6 +221,7 @@ void windings_from_names(const struct recogniser *recogniser, struct part_info *
         return;
     }
     forget(info);
-    part_doubt(recogniser->arena, info, "which pins are the ends of which winding is not told; add a field "
+    part_doubt(recogniser->arena, info,
+               "which pins are the ends of which winding is not told; add a field "
                "windings, such as \"pri 1-2 230V 11R; HT 3-4-5 345-0-345V 75+75R 150mA\"");
 }

@@ -5,8 +5,8 @@
 #include "circuit/circuit.h"
 #include "parts/recogniser.h"
 
-/* Regulation of toroidal mains transformers by rating, from memory (makers' catalogues at 230 V); EI types below
- * 100 VA are 5 to 15 % worse, which the range of the assumption covers. */
+/* Regulation of toroidal mains transformers by rating, from memory (makers' catalogues at 230 V);
+ * EI types below 100 VA are 5 to 15 % worse, which the range of the assumption covers. */
 static const struct regulation_row {
     double voltamps, regulation; /* VA; share of the no-load voltage lost at the rating */
 } regulations[] = {
@@ -48,7 +48,8 @@ static double winding_amps(const struct part_info *info, const struct winding *w
     return info->sections[winding->first_section].amps.value;
 }
 
-/* Apparent power: the part's rating, else the sum over the secondaries; 0 if one of them states no amps. */
+/* Apparent power: the part's rating, else the sum over the secondaries; 0 if one of them states no
+ * amps. */
 static double transformer_voltamps(const struct part_info *info)
 {
     double total = 0, rated = part_figure_value(info, FIGURE_RATED_VOLTAMPS, 0);
@@ -71,7 +72,8 @@ static bool is_missing(const struct section *section)
     return section->ohms.value == 0 && section->ohms.why == NULL;
 }
 
-/* R = share * regulation * V / I of the whole winding (reg * V^2 / VA), by volts among its sections. */
+/* R = share * regulation * V / I of the whole winding (reg * V^2 / VA), by volts among its
+ * sections. */
 static void assume(struct arena *arena, struct part_info *info, const struct winding *winding,
                    double amps, double voltamps)
 {
@@ -87,9 +89,11 @@ static void assume(struct arena *arena, struct part_info *info, const struct win
         ohms->low = ohms->value * least_factor;
         ohms->high = ohms->value * most_factor;
         ohms->origin = FIGURE_ASSUMED;
-        ohms->why = arena_print(arena, "resistance of winding %s not stated; taken from %.0f %% regulation "
-                                "at %.0f VA, half of it in each winding",
-                                winding->name, regulation * 100, voltamps);
+        ohms->why =
+            arena_print(arena,
+                        "resistance of winding %s not stated; taken from %.0f %% regulation "
+                        "at %.0f VA, half of it in each winding",
+                        winding->name, regulation * 100, voltamps);
     }
 }
 
@@ -118,8 +122,10 @@ void windings_assume_ohms(const struct recogniser *recogniser, struct part_info 
             assume(recogniser->arena, info, winding, amps,
                    voltamps > 0 ? voltamps : volts * amps);
         else if (!doubted)
-            part_doubt(recogniser->arena, info, "the resistance of winding %s is not known; measure it, or "
-                       "state the rated current, in the windings field", winding->name);
+            part_doubt(recogniser->arena, info,
+                       "the resistance of winding %s is not known; measure it, or "
+                       "state the rated current, in the windings field",
+                       winding->name);
         doubted |= lacks_ohms(info, winding);
     }
 }

@@ -52,7 +52,8 @@ static const struct pin *find_pin(const struct part *part, const char *name)
     return found;
 }
 
-/* "3-4-5": true if WORD is two or more pins of the part joined by dashes. A pin's own name may hold a dash. */
+/* "3-4-5": true if WORD is two or more pins of the part joined by dashes. A pin's own name may hold
+ * a dash. */
 static bool read_pins(struct reading *reading, const char *word)
 {
     const struct part *part = reading->info->part;
@@ -64,7 +65,8 @@ static bool read_pins(struct reading *reading, const char *word)
         char name[WORD_LARGEST];
         size_t length = 0;
 
-        for (size_t end = strcspn(cursor, "-"); pin == NULL; end += 1 + strcspn(cursor + end + 1, "-")) {
+        for (size_t end = strcspn(cursor, "-"); pin == NULL;
+             end += 1 + strcspn(cursor + end + 1, "-")) {
             if (end > 0 && end < sizeof name) {
                 memcpy(name, cursor, end);
                 name[end] = '\0';
@@ -96,15 +98,18 @@ static bool is_unit_word(const char *word, const char *const *units)
     return false;
 }
 
-/* The figures of WORD, joined by JOINTS; a figure without unit takes UNIT. How many, or 0 if one is wrong. */
+/* The figures of WORD, joined by JOINTS; a figure without unit takes UNIT. How many, or 0 if one is
+ * wrong. */
 static size_t read_list(struct reading *reading, char *word, const char *joints, enum unit unit,
                         double *values)
 {
     char *figures[WINDING_PINS_LARGEST];
-    size_t count;
+    size_t count, joint_count = 0;
     struct quantity quantity;
 
-    if (!split(word, joints, figures, WINDING_PINS_LARGEST, &count))
+    for (const char *c = word; *c != '\0'; c++)
+        joint_count += strchr(joints, *c) != NULL;
+    if (!split(word, joints, figures, WINDING_PINS_LARGEST, &count) || count != joint_count + 1)
         return 0;
     for (size_t i = 0; i < count; i++) {
         if (!quantity_parse(figures[i], reading->info->part->dialect, unit, &quantity)
@@ -163,15 +168,14 @@ static bool read_volts(struct reading *reading, const char *text)
     count = read_list(reading, word, plus ? "+" : "-", UNIT_VOLT, values);
     if (count == 0)
         return false;
-    for (size_t i = 0; i < count; i++)
-        if (values[i] == 0 && (plus || count == 1))
-            return false;
-    if (count == 1 && sections_of(reading) > 1)
-        reading->draft.end_volts = values[0];
-    else if (!plus && count > 1 && volts_about_tap(reading, values, count))
+    if (!plus && count > 1 && volts_about_tap(reading, values, count))
         return true;
-    else if (!spread(reading->draft.volts, sections_of(reading), values, count))
-        return false;
+    for (size_t i = 0; i < count; i++)
+        if (values[i] == 0)
+            return false;
+    if (count > 1 || sections_of(reading) == 1)
+        return spread(reading->draft.volts, sections_of(reading), values, count);
+    reading->draft.end_volts = values[0];
     return true;
 }
 
@@ -251,7 +255,8 @@ static bool read_words(struct reading *reading, char **words, size_t count)
     }
     for (at++; at < count; at++) {
         if (!read_figure(reading, words[at])) {
-            complain(reading, words[at], "expected volts such as 345-0-345V, ohms such as 75+75R or "
+            complain(reading, words[at],
+                     "expected volts such as 345-0-345V, ohms such as 75+75R or "
                      "amperes such as 150mA, one figure a section");
             return false;
         }
@@ -281,7 +286,8 @@ static void read_field(const struct recogniser *recogniser, struct part_info *in
     const char *stops = strchr(field, ';') != NULL ? ";" : ","; /* a comma may be a decimal mark */
     size_t read = 0;
 
-    for (char *text = strtok_r(copy, stops, &rest); text != NULL; text = strtok_r(NULL, stops, &rest)) {
+    for (char *text = strtok_r(copy, stops, &rest); text != NULL;
+         text = strtok_r(NULL, stops, &rest)) {
         if (read++ == WINDINGS_LARGEST) {
             complain(&reading, text, "too many windings");
             return;

@@ -50,7 +50,8 @@ void wording_symbol(struct wording *wording, const char *text)
         wording->length = (size_t)(rescue - wording->text);
         /* what stands before it is the project's name: "F_SMALL-MYAMP" */
         rescue = strchr(wording->text, '-');
-        if (rescue != NULL && rescue != wording->text && strncmp(wording->text, "F_SMALL-", 8) == 0) {
+        if (rescue != NULL && rescue != wording->text
+            && strncmp(wording->text, "F_SMALL-", 8) == 0) {
             *rescue = '\0';
             wording->length = (size_t)(rescue - wording->text);
         }

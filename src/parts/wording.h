@@ -17,10 +17,12 @@ struct wording {
 void wording_start(struct wording *wording, const char *text);
 void wording_symbol(struct wording *wording, const char *text);
 
-/* True if PATTERN (upper case; '#' a digit, '?' any one character, '*' any run) is the LENGTH bytes at TEXT. */
+/* True if PATTERN (upper case; '#' a digit, '?' any one character, '*' any run) is the LENGTH bytes
+ * at TEXT. */
 bool pattern_matches(const char *pattern, const char *text, size_t length);
 
-/* True if PATTERN fits the whole text or, unless it begins with '=', one of its words. *WORD, *LENGTH: which. */
+/* True if PATTERN fits the whole text or, unless it begins with '=', one of its words. *WORD,
+ * *LENGTH: which. */
 bool wording_has(const struct wording *wording, const char *pattern, const char **word,
                  size_t *length);
 

@@ -3,6 +3,7 @@
 #define PREARC_REPORT_REPORT_H
 
 #include <stdbool.h>
+#include <stddef.h>
 
 #include <libxml/tree.h>
 
@@ -15,6 +16,7 @@ struct report_rule {
     enum level level;
 };
 
+/* What is reported of one netlist. */
 struct report_input {
     const struct diags *diags; /* sorted */
     xmlDoc *facts;             /* NULL if the netlist could not be read */
@@ -28,11 +30,15 @@ struct report_input {
 struct writer {
     const char *name; /* --format's word */
     const char *help;
-    void (*write)(const struct report_input *input, struct text *out);
+    /* COUNT netlists, at least one, in one document. */
+    void (*write)(const struct report_input *inputs, size_t count, struct text *out);
 };
 
 extern const struct writer text_writer;  /* report/text_report.c */
 extern const struct writer sarif_writer; /* report/sarif.c */
+
+/* Only the input errors, as the text report shows them; nothing if there are none. */
+void report_problems(const struct report_input *input, struct text *out);
 
 /* NULL-terminated table. */
 extern const struct writer *const writers[];

@@ -1,1 +1,16 @@
-src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h
+src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
+	%D%/expression.c %D%/expression.h \
+	%D%/facts.c %D%/facts_build.h \
+	%D%/facts_assumptions.c \
+	%D%/facts_faults.c \
+	%D%/facts_fuses.c \
+	%D%/facts_nets.c \
+	%D%/facts_parts.c \
+	%D%/facts_rails.c \
+	%D%/facts_supply.c \
+	%D%/facts_xml.c %D%/facts_xml.h \
+	%D%/finding.c %D%/finding.h \
+	%D%/judge.c %D%/judge.h \
+	%D%/rail_figures.c \
+	%D%/rules.c \
+	%D%/schematron.h %D%/schematron_load.c %D%/schematron_run.c

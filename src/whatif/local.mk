@@ -1,1 +1,4 @@
-src_libprearc_a_SOURCES += %D%/whatif.h
+src_libprearc_a_SOURCES += \
+	%D%/fuse_state.c %D%/fuse_state.h \
+	%D%/island.c %D%/island.h \
+	%D%/whatif.c %D%/whatif.h

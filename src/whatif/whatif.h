@@ -10,6 +10,7 @@
 
 struct arena;
 struct network;
+struct part;
 struct trace;
 
 /* The marking a fuse is judged by. */
@@ -44,6 +45,8 @@ struct fault {
     size_t through_count;
     struct fault_carrier *carriers; /* winding sections, diodes, chokes, resistors that carry more than 10 % of it */
     size_t carrier_count;
+    const struct part *limiter; /* a resistor that drops more than half of the node's volts meanwhile, so that it limits
+                                   the current and is the victim; NULL: winding and rectifier alone limit it */
     double amps;             /* RMS through the short itself */
     double opens_by;         /* s: earliest guaranteed opening that ends it; INFINITY: nothing does */
     size_t opened_by;        /* index in fuses of that fuse; SIZE_MAX: none */
@@ -57,10 +60,16 @@ struct whatif {
     struct fuse_state *fuses;
     size_t fuse_count;
     struct fault *faults;
-    size_t fault_count;
+    size_t fault_count, fault_capacity;
+    size_t behind_dropper;   /* rail nodes not shorted because of WHATIF_DROPPER_OHMS */
 };
 
-/* Shorts every rail node that a fuse could be asked about to its return, one at a time, and solves each. */
+/* A node behind droppers of this many ohms together is not shorted: the current there is the dropper's affair, far below
+ * what any fuse-link of a rail opens at (500 V / 1 kohm = 0.5 A). Common practice, no source. */
+#define WHATIF_DROPPER_OHMS 1e3
+
+/* Shorts to its return, one at a time, every rail node not behind a dropper, and solves each. HEALTHY is the steady state
+ * of the sound circuit (its currents tell what a fault adds); if it was not solved, no fault is. */
 struct whatif *whatif_run(struct arena *arena, const struct network *network,
                           const struct trace *trace, const struct solution *healthy,
                           const struct fitted *fitted, size_t fitted_count);

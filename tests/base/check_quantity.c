@@ -1,5 +1,5 @@
-/* Values as people write them. The spellings were counted in public netlists of amplifiers; IEC 60062 has the letters
- * used as decimal marks and the tolerance letters. */
+/* Values as people write them. The spellings were counted in public netlists of amplifiers; IEC
+ * 60062 has the letters used as decimal marks and the tolerance letters. */
 #include "check_prearc.h"
 
 #include <locale.h>
@@ -261,7 +261,8 @@ START_TEST(finds_by_unit)
 {
     double value = 0;
 
-    ck_assert(quantity_find("47\xC2\xB5" "F/400V", QUANTITY_SCHEMATIC, UNIT_FARAD, UNIT_VOLT, &value));
+    ck_assert(quantity_find("47\xC2\xB5" "F/400V", QUANTITY_SCHEMATIC, UNIT_FARAD, UNIT_VOLT,
+                            &value));
     assert_within(value, 400, 1e-9);
     ck_assert(quantity_find("10k/2W", QUANTITY_SCHEMATIC, UNIT_OHM, UNIT_WATT, &value));
     assert_within(value, 2, 1e-9);
@@ -389,6 +390,7 @@ Suite *check_quantity_suite(void)
     Suite *suite = suite_create("quantity");
     TCase *tests = tcase_create("spellings");
 
+    tcase_set_timeout(tests, 60);
     tcase_add_loop_test(tests, schematic_spellings, 0, COUNT_OF(schematic_values));
     tcase_add_loop_test(tests, spice_spellings, 0, COUNT_OF(spice_values));
     tcase_add_loop_test(tests, refuses, 0, COUNT_OF(not_quantities));

@@ -2,7 +2,8 @@
 
 #include "made_circuit.h"
 
-/* What a part looks like and what it is. Spellings are those of public netlists (common practice, no source). */
+/* What a part looks like and what it is. Spellings are those of public netlists (common practice,
+ * no source). */
 static const struct row {
     const char *ref, *value, *library, *symbol, *prefix, *pins;
     enum part_kind kind;
@@ -39,7 +40,8 @@ static const struct row {
     {"R12", "83", "Device", "R", "R", "1 2", PART_RESISTOR, NULL},
     /* mains */
     {"J1", "IEC", NULL, "IEC_60320_C14_Receptacle", "J", "1:L 2:N 3:PE", PART_INLET, "C14"},
-    {"J1", "Conn_WallSocket_Earth", NULL, "Conn_WallSocket_Earth", "J", "1:L 2:N 3:E", PART_INLET, NULL},
+    {"J1", "Conn_WallSocket_Earth", NULL, "Conn_WallSocket_Earth", "J", "1:L 2:N 3:E", PART_INLET,
+     NULL},
     {"CONN1", NULL, NULL, "mains-entry-1", "CONN", "1 2 3", PART_INLET, NULL},
     {"MAIN", NULL, NULL, "mains-plug-2", NULL, "1 2 3", PART_INLET, NULL},
     {"P1", "230V_AC", NULL, "CONN3", "P", "1 2 3", PART_FEED, NULL},
@@ -54,10 +56,18 @@ static const struct row {
     {"T2", "8k p-p / 20W", NULL, NULL, NULL, "1 2 3 4 5", PART_OUTPUT_TRANSFORMER, NULL},
     {"TR1", "Trafo", NULL, "TRANSFORMER-3-2", "TR", "1 2 3 4 5", PART_TRANSFORMER, NULL},
     {"T3", "PP OT", NULL, "TRANSFORMER-2-2", "T", "1 2 3 4", PART_OUTPUT_TRANSFORMER, NULL},
-    {"T1", "\xC3\x9C" "bertrager", NULL, "TRANSF1", "T", "1 2 3 4", PART_TRANSFORMER, NULL},
+    {"T1",
+     "\xC3\x9C"
+     "bertrager",
+     NULL, "TRANSF1", "T", "1 2 3 4", PART_TRANSFORMER, NULL},
     {"T4", NULL, NULL, "QuadPwrTrf", "T", "1 2 3 4", PART_TRANSFORMER, NULL},
     {"T5", NULL, NULL, "QuadOPT", "T", "1 2 3 4", PART_OUTPUT_TRANSFORMER, NULL},
     {"T1", NULL, NULL, NULL, "T", "1:AA 2:AB 3:SA 4:SB", PART_TRANSFORMER, NULL},
+    {"T1", "230 V 120 VA", NULL, "Transformer_Mains", NULL, "1 2 3 4", PART_TRANSFORMER, NULL},
+    {"T2", "5k6:8", NULL, "OT_PP", NULL, "1 2 3 4 5", PART_OUTPUT_TRANSFORMER, NULL},
+    {"T2", NULL, NULL, "Transformer_Output", NULL, "1 2 3 4 5", PART_OUTPUT_TRANSFORMER, NULL},
+    {"T1", NULL, NULL, "MAINS_TX", "T", "1 2 3 4", PART_TRANSFORMER, NULL},
+    {"J1", "C14", NULL, "IEC_Inlet_C14", NULL, "1:L 2:N 3:E", PART_INLET, "C14"},
     /* chokes, inductors */
     {"L1", "20H", NULL, "L_Iron", "L", "1 2", PART_CHOKE, NULL},
     {"L2", "10uH", "Device", "L", "L", "1 2", PART_INDUCTOR, NULL},
@@ -163,18 +173,23 @@ static const struct row {
     {"Rf1_L1", "20k", "Device", "R_Small", "R", "1 2", PART_RESISTOR, NULL},
     {"RV1", "1M-A", "Device", "R_POT", "RV", "1:1 2:2 3:3", PART_POTENTIOMETER, NULL},
     {"VR60", "250kA", NULL, "POT", "VR", "1 2 3", PART_POTENTIOMETER, NULL},
-    {"C1", "47\xC2\xB5" "F/450V", "Device", "CP", "C", "1 2", PART_CAPACITOR, NULL},
+    {"C1",
+     "47\xC2\xB5"
+     "F/450V",
+     "Device", "CP", "C", "1 2", PART_CAPACITOR, NULL},
     {"CK", ".022u", NULL, NULL, NULL, "1 2", PART_CAPACITOR, NULL},
     {"C2", "50+50u", NULL, "CAPAPOL", "C", "1 2 3", PART_CAPACITOR, NULL},
     {"Q1", "BC547", "Transistor_BJT", "BC547", "Q", "1:C 2:B 3:E", PART_TRANSISTOR, "BC547"},
     {"Q2", "IRF820", NULL, "Q_NMOS_GDS", "Q", "1:G 2:D 3:S", PART_FET, "IRF820"},
-    {"U1", "LM7812_TO220", "Regulator_Linear", "LM7812_TO220", "U", "1:VI 2:GND 3:VO", PART_REGULATOR, NULL},
+    {"U1", "LM7812_TO220", "Regulator_Linear", "LM7812_TO220", "U", "1:VI 2:GND 3:VO",
+     PART_REGULATOR, NULL},
     {"U2", "78L05", NULL, NULL, "U", "1 2 3", PART_REGULATOR, "78L05"},
     {"U3", "TL072", "Amplifier_Operational", "TL072", "U", "1 2 3 4 5 6 7 8", PART_OPAMP, "TL072"},
     {"BT1", "9V", "Device", "Battery", "BT", "1:+ 2:-", PART_BATTERY, NULL},
     {"H1", "MountingHole", "Mechanical", "MountingHole_Pad", "H", "1", PART_MECHANICAL, NULL},
     {"TP44", NULL, "Connector", "TestPoint", "TP", "1", PART_TEST_POINT, NULL},
-    {"Part1", "220\xCE\xA9 Resistor", NULL, NULL, NULL, "connector0 connector1", PART_RESISTOR, NULL},
+    {"Part1", "220\xCE\xA9 Resistor", NULL, NULL, NULL, "connector0 connector1", PART_RESISTOR,
+     NULL},
     {"OPTO", NULL, NULL, NULL, NULL, "1 2 3 4", PART_UNKNOWN, NULL},
     {"?", NULL, NULL, NULL, NULL, "1", PART_UNKNOWN, NULL},
 };

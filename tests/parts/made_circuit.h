@@ -48,7 +48,8 @@ __attribute__((unused)) static struct part *made_part(struct made *made, const c
     return part;
 }
 
-/* Pins "NUMBER:NAME=NET ..." or "NUMBER=NET", "NUMBER:NAME", "NUMBER"; without net one of their own. */
+/* Pins "NUMBER:NAME=NET ..." or "NUMBER=NET", "NUMBER:NAME", "NUMBER"; without net one of their
+ * own. */
 __attribute__((unused)) static void made_pins(struct made *made, struct part *part,
                                               const char *text)
 {

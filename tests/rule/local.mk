@@ -1,1 +1,8 @@
-# suite_files += %D%/check_name.c
+suite_files += %D%/check_facts.c %D%/check_rules.c %D%/check_schematron.c
+
+# The engine against an independent one.
+check_PROGRAMS += tests/rule/findings
+tests_rule_findings_SOURCES = %D%/findings.c
+tests_rule_findings_LDADD = $(prearc_libraries)
+TESTS += %D%/twin.sh
+EXTRA_DIST += %D%/twin.sh %D%/schematron-twin.mjs %D%/facts

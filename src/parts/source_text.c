@@ -198,8 +198,10 @@ static struct mains find_mains(const struct recogniser *recogniser, const struct
     mains.given_hertz = mains.hertz > 0;
     if (!mains.given_volts && primary > 0) {
         mains.volts = primary;
-        mains.why_volts = arena_print(recogniser->arena, "mains voltage not stated; the primary of %s is for "
-                                      "%g V (+/-10 %%, IEC 60038)", ref, primary);
+        mains.why_volts = arena_print(recogniser->arena,
+                                      "mains voltage not stated; the primary of %s is for "
+                                      "%g V (+/-10 %%, IEC 60038)",
+                                      ref, primary);
     } else if (!mains.given_volts) {
         mains.volts = 230;
         mains.why_volts = "mains voltage not stated; 230 V taken (+/-10 %, IEC 60038)";
@@ -225,6 +227,16 @@ static void set_mains(struct arena *arena, struct part_info *info, const struct 
                     mains->given_hertz ? "given on the command line" : mains->why_hertz);
 }
 
+/* True if TEXT holds a figure in volts: "6V3", "320V". A number alone may count anything. */
+static bool says_volts(const char *text)
+{
+    for (size_t i = 1; text[0] != '\0' && text[i] != '\0'; i++)
+        if (toupper((unsigned char)text[i]) == 'V'
+            && (isdigit((unsigned char)text[i - 1]) || text[i - 1] == ' '))
+            return true;
+    return false;
+}
+
 /* Volts that a feed's value states: RMS for AC roles, else DC. */
 static void feed_figures(struct arena *arena, struct part_info *info)
 {
@@ -237,7 +249,8 @@ static void feed_figures(struct arena *arena, struct part_info *info)
         return;
     for (size_t i = 0; i <= length; i++)
         text[i] = value[i] == '_' ? ' ' : value[i];
-    if (!quantity_find(text, QUANTITY_SCHEMATIC, UNIT_NONE, UNIT_VOLT, &volts) || volts == 0)
+    if (!says_volts(text)
+        || !quantity_find(text, QUANTITY_SCHEMATIC, UNIT_VOLT, UNIT_VOLT, &volts) || volts == 0)
         return;
     if (strcmp(info->role, "ht") == 0 || strcmp(info->role, "bias") == 0)
         part_read_figure(arena, info, FIGURE_DC_VOLTS, volts);

@@ -1,0 +1,63 @@
+/* The command line: options, commands, their table rows. */
+#ifndef PREARC_CLI_H
+#define PREARC_CLI_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/diag.h"
+#include "whatif/whatif.h"
+
+struct arena;
+struct text;
+struct writer;
+
+/* What the shell is told. */
+enum outcome {
+    OUTCOME_CLEAN,   /* nothing at or above --fail-on */
+    OUTCOME_FINDINGS,
+    OUTCOME_BAD      /* bad input or use, or a report that could not be written */
+};
+
+struct options {
+    struct arena *arena;           /* holds the arrays below */
+    const struct command *command; /* NULL: --help or --version alone */
+    bool help, version;
+    const char **operands;
+    size_t operand_count, operand_capacity;
+    const struct writer *writer;
+    const char *output;            /* NULL: standard output */
+    struct fitted *fitted;
+    size_t fitted_count, fitted_capacity;
+    const char **rule_dirs;
+    size_t rule_dir_count, rule_dir_capacity;
+    const char *dialect;           /* NULL: none of the user's */
+    enum level fail_on;
+    double mains_volts, mains_hertz; /* 0: not given */
+    bool include_anywhere;
+};
+
+struct command {
+    const char *name;
+    const char *arguments; /* as --help shows them */
+    const char *help;
+    unsigned bit;          /* in option rows' commands */
+    size_t least, most;    /* operands */
+    int (*run)(const struct options *options); /* an enum outcome */
+};
+
+enum { ON_CHECK = 1, ON_FACTS = 2, ON_TRACE = 4, ON_EXPLAIN = 8 };
+
+extern const struct command check_command;   /* check_command.c */
+extern const struct command facts_command;   /* facts_command.c */
+extern const struct command trace_command;   /* trace_command.c */
+extern const struct command explain_command; /* explain_command.c */
+
+/* Reads the words after the program's name into *OPTIONS, whose arena is set. False, and one line
+ * in WHY, if they cannot be understood. */
+bool cli_parse(struct options *options, int count, char *const *words, struct text *why);
+
+/* What --help prints: every row of both tables. */
+void cli_help(struct text *out);
+
+#endif

@@ -1,0 +1,8 @@
+/* Preferred ratings; for the marking's reader. */
+#ifndef PREARC_FUSELINK_RATING_H
+#define PREARC_FUSELINK_RATING_H
+
+/* The R10 or R20 value next to AMPS (by ratio), from 32 mA to 10 A. */
+double rating_nearest(double amps);
+
+#endif

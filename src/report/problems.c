@@ -1,0 +1,113 @@
+/* Input errors, then findings. */
+#include "report/section.h"
+
+#include <string.h>
+
+#include "base/arena.h"
+#include "report/listing.h"
+#include "report/report.h"
+#include "report/sheet.h"
+
+static enum sheet_style style_of(enum level level)
+{
+    static const enum sheet_style styles[] = {
+        [LEVEL_NOTE] = SHEET_PLAIN, [LEVEL_UNVERIFIED] = SHEET_LINED,
+        [LEVEL_WARNING] = SHEET_STRONG, [LEVEL_ERROR] = SHEET_ALARM,
+    };
+
+    return styles[level];
+}
+
+/* FILE:LINE:COLUMN as far as it is known. */
+static const char *place_text(struct arena *arena, const struct place *place, const char *netlist)
+{
+    const char *file = place->source != NULL ? place->source->name : netlist;
+
+    if (place->line == 0)
+        return file;
+    if (place->column == 0)
+        return arena_print(arena, "%s:%u", file, place->line);
+    return arena_print(arena, "%s:%u:%u", file, place->line, place->column);
+}
+
+static const char *line_of(const struct place *place, size_t *length)
+{
+    return place->source != NULL && place->source->text != NULL
+               ? source_line(place->source, place->line, length)
+               : NULL;
+}
+
+static void add_problem(const struct section_input *input, const struct diag *diag)
+{
+    const char *place = place_text(input->arena, &diag->place, input->report->netlist);
+    size_t length;
+    const char *line = line_of(&diag->place, &length);
+
+    sheet_item(input->sheet, style_of(diag->level),
+               diag->level == LEVEL_ERROR ? "misread" : "odd", "%s: %s", place, diag->message);
+    if (line != NULL)
+        sheet_excerpt(input->sheet, line, length, diag->place.column);
+    else if (diag->excerpt != NULL)
+        sheet_item(input->sheet, SHEET_PLAIN, NULL, "%s", diag->excerpt);
+    if (diag->expected != NULL)
+        sheet_item(input->sheet, SHEET_PLAIN, "expected", "%s", diag->expected);
+}
+
+void section_problems(const struct section_input *input)
+{
+    const struct diags *diags = input->report->diags;
+
+    if (diag_count_input(diags, LEVEL_NOTE) == 0)
+        return;
+    sheet_heading(input->sheet, "WHAT COULD NOT BE READ");
+    for (size_t i = 0; i < diags->count; i++)
+        if (diags->items[i].rule == NULL)
+            add_problem(input, &diags->items[i]);
+    if (diags->dropped > 0)
+        sheet_item(input->sheet, SHEET_PLAIN, "and", "%zu more that are not listed",
+                   diags->dropped);
+}
+
+/* "F2, rail HT": the kind is said unless it is a part, which its reference tells. NULL: none. */
+static const char *objects_text(struct arena *arena, const struct diag *diag)
+{
+    struct listing list = {0};
+
+    for (size_t i = 0; i < diag->object_count; i++) {
+        const struct diag_object *object = &diag->objects[i];
+        bool part = object->kind == NULL || strcmp(object->kind, "part") == 0;
+
+        if (part || i >= LISTING_LONGEST)
+            listing_add(&list, object->name);
+        else
+            listing_add(&list, arena_print(arena, "%s %s", object->kind, object->name));
+    }
+    return listing_end(&list, arena);
+}
+
+static void add_finding(const struct section_input *input, const struct diag *diag)
+{
+    const char *objects = objects_text(input->arena, diag);
+
+    sheet_blank(input->sheet);
+    sheet_item(input->sheet, style_of(diag->level), level_name(diag->level), "%s%s%s", diag->rule,
+               objects != NULL ? ", " : "", objects != NULL ? objects : "");
+    sheet_item(input->sheet, SHEET_PLAIN, NULL, "%s", diag->message);
+    if (diag->fix != NULL)
+        sheet_item(input->sheet, SHEET_STRONG, "do", "%s", diag->fix);
+    if (diag->place.line != 0)
+        sheet_item(input->sheet, SHEET_PLAIN, "drawn at", "%s",
+                   place_text(input->arena, &diag->place, input->report->netlist));
+}
+
+void section_findings(const struct section_input *input)
+{
+    const struct diags *diags = input->report->diags;
+
+    if (diag_count_findings(diags, LEVEL_NOTE) == 0)
+        return;
+    sheet_heading(input->sheet, "WHAT WAS FOUND, WORST FIRST");
+    for (size_t i = 0; i < diags->count; i++)
+        if (diags->items[i].rule != NULL)
+            add_finding(input, &diags->items[i]);
+}

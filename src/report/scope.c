@@ -1,0 +1,173 @@
+/* The end of the report: what was checked, what it rests on, what was left out, the count. */
+#include "report/section.h"
+
+#include <string.h>
+
+#include "base/arena.h"
+#include "base/map.h"
+#include "report/listing.h"
+#include "report/view.h"
+#include "report/report.h"
+#include "report/sheet.h"
+
+/* How many short-circuits were computed, and how many of them could not be solved. */
+static size_t faults_unsolved(const xmlNode *facts)
+{
+    size_t count = 0;
+
+    for (const xmlNode *at = view_first(facts, "fault"); at != NULL; at = view_following(at))
+        count += !view_is(at, "solved", "yes");
+    return count;
+}
+
+static void add_checked(const struct section_input *input)
+{
+    size_t faults = view_count(input->facts, "fault"), unsolved = faults_unsolved(input->facts);
+    size_t checks = input->report->rule_count;
+
+    sheet_item(input->sheet, SHEET_PLAIN, "checked",
+               "%zu check%s run over %zu rails and %zu fuses; %zu short-circuits worked out, "
+               "%zu of them solved.",
+               checks, checks == 1 ? "" : "s", view_count(input->facts, "rail"),
+               view_count(input->facts, "fuse"), faults, faults - unsolved);
+}
+
+/* "0.1 (0.05 to 0.2)": the range only if there is one. */
+static const char *range(struct arena *arena, const xmlNode *node)
+{
+    const char *value = view_text(arena, node, "value"), *low = view_text(arena, node, "low");
+    const char *high = view_text(arena, node, "high");
+
+    if (value == NULL)
+        value = "?";
+    if (low == NULL || high == NULL || (strcmp(low, value) == 0 && strcmp(high, value) == 0))
+        return value;
+    return arena_print(arena, "%s (%s to %s)", value, low, high);
+}
+
+static const char *assumption_words(struct arena *arena, const xmlNode *node)
+{
+    const char *what = view_text(arena, node, "what"), *reason = view_text(arena, node, "reason");
+
+    return arena_print(arena, "%s = %s%s%s", what != NULL ? what : "?", range(arena, node),
+                       reason != NULL ? ": " : "", reason != NULL ? reason : "");
+}
+
+/* What is missing and what would settle it, without the part's name that may stand before. */
+static const char *gap_words(struct arena *arena, const xmlNode *node)
+{
+    const char *what = view_text(arena, node, "what"), *need = view_text(arena, node, "need");
+    const char *part = view_text(arena, node, "part");
+    size_t length = part != NULL ? strlen(part) : 0;
+
+    if (what == NULL)
+        what = "not checked";
+    if (part != NULL && strncmp(what, part, length) == 0 && strncmp(what + length, ": ", 2) == 0)
+        what += length + 2;
+    return arena_print(arena, "%s%s%s", what, need != NULL ? "; to settle it: " : "",
+                       need != NULL ? need : "");
+}
+
+/* The same words said of several parts. */
+struct remark {
+    const char *words;
+    struct listing parts;
+    struct remark *next;
+};
+
+static const char *part_of(struct arena *arena, const xmlNode *node)
+{
+    const char *part = view_text(arena, node, "part");
+
+    return part != NULL ? part : view_text(arena, node, "net");
+}
+
+/* Every ELEMENT of the facts in WORDS, those that say the same as one, in order of the first. */
+static struct remark *collect(const struct section_input *input, const char *element,
+                              const char *(*words)(struct arena *, const xmlNode *))
+{
+    struct map *seen = map_new();
+    struct remark *first = NULL, **last = &first;
+
+    for (const xmlNode *at = view_first(input->facts, element); at != NULL;
+         at = view_following(at)) {
+        const char *said = words(input->arena, at), *part = part_of(input->arena, at);
+        struct remark *remark = map_get(seen, said);
+
+        if (remark == NULL) {
+            remark = arena_alloc(input->arena, sizeof *remark);
+            remark->words = said;
+            *last = remark;
+            last = &remark->next;
+            map_add(seen, said, remark);
+        }
+        if (part != NULL)
+            listing_add(&remark->parts, part);
+    }
+    map_free(seen);
+    return first;
+}
+
+static const char *show_remarks(const struct section_input *input, enum sheet_style style,
+                                const char *label, const char *join, struct remark *first)
+{
+    for (struct remark *at = first; at != NULL; at = at->next) {
+        const char *parts = listing_end(&at->parts, input->arena);
+
+        sheet_item(input->sheet, style, label, "%s%s%s", parts != NULL ? parts : "",
+                   parts != NULL ? join : "", at->words);
+        label = NULL;
+    }
+    return label;
+}
+
+static void add_unchecked(const struct section_input *input)
+{
+    const char *label = "not checked", *blame = view_text(input->arena, input->facts, "blame");
+
+    if (!view_is(input->facts, "solved", "yes")) {
+        sheet_item(input->sheet, SHEET_STRONG, label,
+                   "the supply could not be solved%s%s: no volts or amps below or above are known",
+                   blame != NULL ? ", it stuck at " : "", blame != NULL ? blame : "");
+        label = NULL;
+    }
+    label = show_remarks(input, SHEET_STRONG, label, ": ", collect(input, "gap", gap_words));
+    if (label != NULL)
+        sheet_item(input->sheet, SHEET_PLAIN, label, "nothing that was noticed");
+}
+
+void section_scope(const struct section_input *input)
+{
+    if (input->facts == NULL) {
+        sheet_item(input->sheet, SHEET_STRONG, "not checked",
+                   "anything: the netlist could not be read");
+        return;
+    }
+    sheet_heading(input->sheet, "WHAT THIS RESTS ON");
+    add_checked(input);
+    show_remarks(input, SHEET_PLAIN, "assumed", " ",
+                 collect(input, "assumption", assumption_words));
+    add_unchecked(input);
+}
+
+/* Findings of exactly LEVEL. */
+static size_t exactly(const struct diags *diags, enum level level)
+{
+    size_t above = level == LEVEL_ERROR ? 0 : diag_count_findings(diags, level + 1);
+
+    return diag_count_findings(diags, level) - above;
+}
+
+void section_tally(const struct section_input *input)
+{
+    const struct diags *diags = input->report->diags;
+    size_t misread = diag_count_input(diags, LEVEL_ERROR) + diags->dropped;
+
+    sheet_blank(input->sheet);
+    sheet_item(input->sheet, SHEET_STRONG, "in all",
+               "%zu error%s, %zu warning%s, %zu unverified, %zu note%s; %zu place%s misread",
+               exactly(diags, LEVEL_ERROR), exactly(diags, LEVEL_ERROR) == 1 ? "" : "s",
+               exactly(diags, LEVEL_WARNING), exactly(diags, LEVEL_WARNING) == 1 ? "" : "s",
+               exactly(diags, LEVEL_UNVERIFIED), exactly(diags, LEVEL_NOTE),
+               exactly(diags, LEVEL_NOTE) == 1 ? "" : "s", misread, misread == 1 ? "" : "s");
+}

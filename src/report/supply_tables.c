@@ -1,0 +1,347 @@
+/* The fuses and the rails, a table each. */
+#include "report/section.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/arena.h"
+#include "base/map.h"
+#include "report/view.h"
+#include "report/listing.h"
+#include "report/sheet.h"
+
+static const char *or_dash(const char *text)
+{
+    return text != NULL ? text : "-";
+}
+
+/* The name of the rail whose id is ID, else ID itself. */
+static const char *rail_name(const struct section_input *input, const char *id)
+{
+    for (const xmlNode *at = view_first(input->facts, "rail"); at != NULL; at = view_following(at))
+        if (view_is(at, "id", id)) {
+            const char *name = view_text(input->arena, at, "name");
+
+            return name != NULL ? name : id;
+        }
+    return id;
+}
+
+/* What one fuse protects of one rail. */
+struct protected {
+    const char *rail; /* its id, or "" */
+    bool upstream;    /* from before the transformer */
+    struct listing nets;
+    struct protected *next;
+};
+
+/* Adds a net to the entry of its rail; returns the entry if it is new, else NULL. */
+static struct protected *add_protected(const struct section_input *input, struct map *by_rail,
+                                       const xmlNode *protects)
+{
+    const char *rail = view_text(input->arena, protects, "rail");
+    const char *net = or_dash(view_text(input->arena, protects, "net"));
+    bool upstream = view_is(protects, "upstream", "yes");
+    const char *key = arena_print(input->arena, "%d%s", upstream, rail != NULL ? rail : "");
+    struct protected *entry = map_get(by_rail, key), *made = NULL;
+
+    if (entry == NULL) {
+        entry = made = arena_alloc(input->arena, sizeof *entry);
+        entry->rail = rail != NULL ? rail : "";
+        entry->upstream = upstream;
+        map_add(by_rail, key, entry);
+    }
+    if (view_is(protects, "coverage", "partial"))
+        net = arena_print(input->arena, "%s (one half-cycle only)", net);
+    listing_add(&entry->nets, net);
+    return made;
+}
+
+/* "HT: a, b (one half-cycle only)" of every entry. */
+static const char *protected_words(const struct section_input *input, struct protected *first)
+{
+    struct listing rails = {.join = "; "};
+
+    for (struct protected *at = first; at != NULL; at = at->next) {
+        const char *nets = listing_end(&at->nets, input->arena);
+
+        if (rails.count >= LISTING_LONGEST || at->rail[0] == '\0')
+            listing_add(&rails, nets);
+        else
+            listing_add(&rails, arena_print(input->arena, "%s%s: %s", rail_name(input, at->rail),
+                                            at->upstream ? " from upstream" : "",
+                                            nets));
+    }
+    return listing_end(&rails, input->arena);
+}
+
+static const char *protects(const struct section_input *input, const xmlNode *fuse)
+{
+    struct map *by_rail = map_new();
+    struct protected *first = NULL, **last = &first;
+    const char *text;
+
+    for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at)) {
+        struct protected *made = add_protected(input, by_rail, at);
+
+        if (made != NULL) {
+            *last = made;
+            last = &made->next;
+        }
+    }
+    map_free(by_rail);
+    text = protected_words(input, first);
+    return text != NULL ? text : "nothing traced";
+}
+
+static const char *place_of(struct arena *arena, const xmlNode *fuse)
+{
+    const char *place = view_text(arena, fuse, "place");
+    const char *side = view_text(arena, fuse, "placement");
+
+    if (place != NULL && side != NULL)
+        return arena_print(arena, "%s, %s", place, side);
+    return place != NULL ? place : or_dash(side);
+}
+
+static struct table_row fuse_row(const struct section_input *input, const xmlNode *fuse)
+{
+    struct arena *arena = input->arena;
+    const char *marking = view_text(arena, fuse, "marking");
+
+    return (struct table_row){{
+        or_dash(view_text(arena, fuse, "ref")),
+        place_of(arena, fuse),
+        marking != NULL ? marking : "none drawn",
+        or_dash(view_text(arena, fuse, "fitted")),
+        view_quantity(arena, fuse, "idle-amps", UNIT_AMP),
+        view_quantity(arena, fuse, "opening-amps", UNIT_AMP),
+        protects(input, fuse),
+    }};
+}
+
+/* Fuses that have no fuse element: nothing of them is known but that they are there. */
+static size_t add_lost_rows(const struct section_input *input, struct table_row *rows)
+{
+    struct map *refs = view_fuse_refs(input->arena, input->facts);
+    size_t at = 0;
+
+    for (const xmlNode *part = view_first(input->facts, "part"); part != NULL;
+         part = view_following(part))
+        if (view_is_lost_fuse(part, refs))
+            rows[at++] = (struct table_row){{view_text(input->arena, part, "ref"),
+                                             "in no current path", "?", "?", "?", "?",
+                                             "not checked"}};
+    map_free(refs);
+    return at;
+}
+
+void section_fuses(const struct section_input *input)
+{
+    size_t count = view_fuse_count(input->facts), at = 0;
+    struct table_row *rows = arena_array(input->arena, count + 1, sizeof *rows);
+
+    if (input->facts == NULL)
+        return;
+    sheet_heading(input->sheet, "FUSES");
+    if (count == 0) {
+        sheet_item(input->sheet, SHEET_STRONG, "none", "no fuse was found in this netlist");
+        return;
+    }
+    rows[at++] = (struct table_row){{"fuse", "where", "drawn", "fitted", "idle RMS",
+                                     "sure to open at", "protects"}};
+    for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
+         fuse = view_following(fuse))
+        rows[at++] = fuse_row(input, fuse);
+    at += add_lost_rows(input, rows + at);
+    sheet_table(input->sheet, rows, at, 7);
+}
+
+static const char *cover_key(struct arena *arena, const char *rail, const char *net)
+{
+    return arena_print(arena, "%s\n%s", rail != NULL ? rail : "", net != NULL ? net : "");
+}
+
+/* The fuses that protect one net of one rail. */
+struct shield {
+    struct listing list;
+    const char *fuses;
+    struct shield *next;
+};
+
+static void add_shield(struct map *shields, struct shield **last, struct arena *arena,
+                       const char *key, const char *fuse)
+{
+    struct shield *shield = map_get(shields, key);
+
+    if (shield == NULL) {
+        shield = arena_alloc(arena, sizeof *shield);
+        shield->next = *last;
+        *last = shield;
+        map_add(shields, key, shield);
+    }
+    listing_add(&shield->list, fuse);
+}
+
+static const char *shield_name(struct arena *arena, const xmlNode *fuse, const xmlNode *protects)
+{
+    const char *ref = or_dash(view_text(arena, fuse, "ref"));
+
+    return view_is(protects, "upstream", "yes")
+               ? arena_print(arena, "%s upstream", ref) : ref;
+}
+
+/* Shields by cover_key. */
+static struct map *map_shields(const struct section_input *input)
+{
+    struct map *shields = map_new();
+    struct arena *arena = input->arena;
+    struct shield *last = NULL;
+
+    for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
+         fuse = view_following(fuse))
+        for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at))
+            add_shield(shields, &last, arena,
+                       cover_key(arena, view_text(arena, at, "rail"), view_text(arena, at, "net")),
+                       shield_name(arena, fuse, at));
+    for (; last != NULL; last = last->next)
+        last->fuses = listing_end(&last->list, arena);
+    return shields;
+}
+
+static const char *protection_words(const char *protection)
+{
+    static const char *const words[][2] = {
+        {"own", "fuse of its own"},
+        {"partial", "on one half-cycle only"},
+        {"upstream", "none of its own"},
+        {"none", "no fuse"},
+    };
+
+    for (size_t i = 0; protection != NULL && i < sizeof words / sizeof *words; i++)
+        if (strcmp(protection, words[i][0]) == 0)
+            return words[i][1];
+    return "not known";
+}
+
+static const char *protection(const struct section_input *input, const struct map *shields,
+                              const xmlNode *rail, const xmlNode *node)
+{
+    struct arena *arena = input->arena;
+    const char *words = protection_words(view_text(arena, node, "protection"));
+    const struct shield *shield = map_get(
+        shields, cover_key(arena, view_text(arena, rail, "id"), view_text(arena, node, "net")));
+
+    return shield != NULL ? arena_print(arena, "%s: %s", words, shield->fuses) : words;
+}
+
+static const char *stored(struct arena *arena, const xmlNode *node)
+{
+    double joules;
+
+    return view_number(node, "joules", &joules) ? arena_print(arena, "%.3g J", joules) : "-";
+}
+
+/* What the rails' rows are made with. */
+struct lookups {
+    struct map *shields; /* by cover_key */
+    struct map *nets;    /* net elements by name */
+};
+
+static struct map *map_nets(const struct section_input *input)
+{
+    struct map *nets = map_new();
+
+    for (const xmlNode *at = view_first(input->facts, "net"); at != NULL; at = view_following(at)) {
+        const char *name = view_text(input->arena, at, "name");
+
+        if (name != NULL)
+            map_add(nets, name, (void *)at);
+    }
+    return nets;
+}
+
+/* The volts of a node; RMS if its net's RMS is more than a tenth above the mean: then it is AC. */
+static const char *node_volts(struct arena *arena, const struct map *nets, const xmlNode *node)
+{
+    const char *name = view_text(arena, node, "net");
+    const xmlNode *net = name != NULL ? map_get(nets, name) : NULL;
+    double mean, rms;
+
+    if (view_number(net, "volts", &mean) && view_number(net, "rms-volts", &rms) &&
+        rms > 1.1 * fabs(mean) && rms > 0.1)
+        return arena_print(arena, "%s AC", view_quantity(arena, net, "rms-volts", UNIT_VOLT));
+    return view_quantity(arena, node, "volts", UNIT_VOLT);
+}
+
+static struct table_row node_row(const struct section_input *input, const struct lookups *lookups,
+                                 const xmlNode *rail, const xmlNode *node, bool first)
+{
+    struct arena *arena = input->arena;
+    const char *name = view_text(arena, rail, "name");
+
+    return (struct table_row){{
+        first ? or_dash(name != NULL ? name : view_text(arena, rail, "id")) : NULL,
+        first ? view_quantity(arena, rail, "amps", UNIT_AMP) : NULL,
+        first ? view_quantity(arena, rail, "ripple-volts", UNIT_VOLT) : NULL,
+        or_dash(view_text(arena, node, "net")),
+        node_volts(arena, lookups->nets, node),
+        stored(arena, node),
+        protection(input, lookups->shields, rail, node),
+    }};
+}
+
+static struct table_row bare_rail_row(const struct section_input *input, const xmlNode *rail)
+{
+    struct arena *arena = input->arena;
+    const char *name = view_text(arena, rail, "name");
+
+    return (struct table_row){{
+        or_dash(name != NULL ? name : view_text(arena, rail, "id")),
+        view_quantity(arena, rail, "amps", UNIT_AMP),
+        view_quantity(arena, rail, "ripple-volts", UNIT_VOLT),
+        "-", view_quantity(arena, rail, "volts", UNIT_VOLT), "-", "not known",
+    }};
+}
+
+static size_t count_rows(const xmlNode *facts)
+{
+    size_t count = 1;
+
+    for (const xmlNode *rail = view_first(facts, "rail"); rail != NULL; rail = view_following(rail))
+        count += view_count(rail, "node") + 1;
+    return count;
+}
+
+static size_t add_rail_rows(const struct section_input *input, const struct lookups *lookups,
+                            const xmlNode *rail, struct table_row *rows)
+{
+    const xmlNode *first = view_first(rail, "node");
+    size_t at = 0;
+
+    if (first == NULL)
+        rows[at++] = bare_rail_row(input, rail);
+    for (const xmlNode *node = first; node != NULL; node = view_following(node))
+        rows[at++] = node_row(input, lookups, rail, node, node == first);
+    return at;
+}
+
+void section_rails(const struct section_input *input)
+{
+    struct table_row *rows = arena_array(input->arena, count_rows(input->facts), sizeof *rows);
+    struct lookups lookups;
+    size_t at = 0;
+
+    if (view_count(input->facts, "rail") == 0)
+        return;
+    lookups = (struct lookups){.shields = map_shields(input), .nets = map_nets(input)};
+    rows[at++] = (struct table_row){{"rail", "current", "ripple", "node", "to ground", "stores",
+                                     "protection"}};
+    for (const xmlNode *rail = view_first(input->facts, "rail"); rail != NULL;
+         rail = view_following(rail))
+        at += add_rail_rows(input, &lookups, rail, rows + at);
+    sheet_heading(input->sheet, "RAILS");
+    sheet_table(input->sheet, rows, at, 7);
+    map_free(lookups.shields);
+    map_free(lookups.nets);
+}

@@ -1,0 +1,3 @@
+#include "report/report.h"
+
+const struct writer *const writers[] = {&text_writer, &sarif_writer, NULL};

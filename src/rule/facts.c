@@ -1,0 +1,105 @@
+#include "rule/facts.h"
+
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/map.h"
+#include "circuit/circuit.h"
+#include "device/network.h"
+#include "parts/parts.h"
+#include "rule/facts_build.h"
+#include "rule/facts_xml.h"
+#include "rule/judge.h"
+#include "solve/solve.h"
+#include "trace/trace.h"
+
+bool facts_solved(const struct facts_build *build)
+{
+    return build->stages->healthy != NULL && build->stages->healthy->status == SOLVE_OK;
+}
+
+const struct part_info *facts_part(const struct facts_build *build, const struct part *part)
+{
+    return &build->stages->parts->items[part->index];
+}
+
+const char *facts_branch_ref(const struct facts_build *build, size_t branch)
+{
+    const struct network *network = build->stages->network;
+
+    return branch < network->branch_count ? network->branches[branch].part->ref : NULL;
+}
+
+const char *facts_node_name(const struct facts_build *build, size_t node)
+{
+    const struct network *network = build->stages->network;
+
+    return node < network->node_count ? network->nodes[node].name : NULL;
+}
+
+static void claim(size_t *rail_of_node, size_t node, size_t rail)
+{
+    if (rail_of_node[node] == SIZE_MAX)
+        rail_of_node[node] = rail;
+}
+
+/* Nodes of a rail proper first, then what rails feed; the first rail keeps a node. */
+static const size_t *rails_of_nodes(const struct facts_build *build)
+{
+    const struct trace *trace = build->stages->trace;
+    size_t count = build->stages->network->node_count;
+    size_t *rail_of_node = arena_array(build->arena, count, sizeof *rail_of_node);
+
+    for (size_t i = 0; i < count; i++)
+        rail_of_node[i] = SIZE_MAX;
+    for (size_t r = 0; trace != NULL && r < trace->rail_count; r++)
+        for (size_t i = 0; i < trace->rails[r].node_count; i++)
+            claim(rail_of_node, trace->rails[r].nodes[i].node, r);
+    for (size_t r = 0; trace != NULL && r < trace->rail_count; r++)
+        for (size_t i = 0; i < trace->rails[r].fed_count; i++)
+            claim(rail_of_node, trace->rails[r].fed[i], r);
+    return rail_of_node;
+}
+
+static void describe_root(const struct facts_build *build)
+{
+    const struct circuit *circuit = build->stages->circuit;
+    const struct solution *healthy = build->stages->healthy;
+    const char *file = circuit->source != NULL ? circuit->source->name : NULL;
+
+    fact_text(build->root, "version", FACTS_VERSION);
+    fact_text(build->root, "circuit", circuit->title != NULL ? circuit->title : file);
+    fact_text(build->root, "source", file);
+    fact_text(build->root, "format", circuit->format);
+    fact_number(build->root, "hertz", build->stages->network->hertz);
+    fact_flag(build->root, "solved", facts_solved(build));
+    if (healthy != NULL && healthy->status != SOLVE_OK)
+        fact_text(build->root, "blame", healthy->blame);
+}
+
+xmlDoc *facts_build(const struct findings_of_stages *stages)
+{
+    struct facts_build build = {.arena = stages->circuit->arena, .stages = stages};
+    xmlDoc *document = xmlNewDoc((const xmlChar *)"1.0");
+
+    build.root = xmlNewNode(NULL, (const xmlChar *)"facts");
+    xmlDocSetRootElement(document, build.root);
+    build.gaps_seen = map_new();
+    build.judge = judge_stages(build.arena, stages);
+    build.rail_of_node = rails_of_nodes(&build);
+    facts_gather_assumptions(&build);
+    describe_root(&build);
+    facts_add_assumptions(&build);
+    facts_add_gaps(&build);
+    facts_add_nets(&build);
+    facts_add_parts(&build);
+    facts_add_sources(&build);
+    facts_add_mains(&build);
+    facts_add_rectifiers(&build);
+    facts_add_rails(&build);
+    facts_add_fuses(&build);
+    facts_add_jacks(&build);
+    facts_add_faults(&build);
+    map_free(build.gaps_seen);
+    return document;
+}

@@ -1,0 +1,162 @@
+/* Assumed values, and gaps: what could not be looked at. */
+#include "rule/facts_build.h"
+
+#include <string.h>
+
+#include "base/arena.h"
+#include "base/map.h"
+#include "base/text.h"
+#include "circuit/circuit.h"
+#include "parts/parts.h"
+#include "rule/facts_xml.h"
+#include "trace/trace.h"
+
+struct gathering {
+    struct arena *arena;
+    struct map *seen;
+    struct assumption *items;
+    size_t count, capacity;
+};
+
+static void gather(struct gathering *gathering, const struct assumption *assumption)
+{
+    const char *key = arena_print(gathering->arena, "%s\n%s",
+                                  assumption->part != NULL ? assumption->part : "",
+                                  assumption->what != NULL ? assumption->what : "");
+
+    if (!map_add(gathering->seen, key, gathering))
+        return;
+    gathering->items = arena_grow(gathering->arena, gathering->items, &gathering->capacity,
+                                  gathering->count, sizeof *gathering->items);
+    gathering->items[gathering->count++] = *assumption;
+}
+
+static void gather_figures(struct gathering *gathering, const struct part_info *info)
+{
+    for (size_t i = 0; i < info->figure_count; i++) {
+        const struct figure *figure = &info->figures[i];
+
+        if (figure->origin != FIGURE_ASSUMED)
+            continue;
+        gather(gathering, &(struct assumption){.part = info->part->ref,
+                                               .what = figure_rows[figure->id].name,
+                                               .value = figure->value,
+                                               .low = figure->low,
+                                               .high = figure->high,
+                                               .reason = figure->why});
+    }
+}
+
+void facts_gather_assumptions(struct facts_build *build)
+{
+    struct gathering gathering = {.arena = build->arena, .seen = map_new()};
+    const struct network *network = build->stages->network;
+    const struct parts *parts = build->stages->parts;
+
+    for (size_t i = 0; i < network->assumption_count; i++)
+        gather(&gathering, &network->assumptions[i]);
+    for (size_t i = 0; i < parts->count; i++)
+        gather_figures(&gathering, &parts->items[i]);
+    map_free(gathering.seen);
+    build->assumptions = gathering.items;
+    build->assumption_count = gathering.count;
+}
+
+void facts_add_assumptions(const struct facts_build *build)
+{
+    for (size_t i = 0; i < build->assumption_count; i++) {
+        const struct assumption *assumption = &build->assumptions[i];
+        xmlNode *node = fact_element(build->root, "assumption");
+
+        fact_text(node, "id", arena_print(build->arena, "assumption%zu", i + 1));
+        fact_text(node, "part", assumption->part);
+        fact_text(node, "what", assumption->what);
+        fact_number(node, "value", assumption->value);
+        fact_number(node, "low", assumption->low);
+        fact_number(node, "high", assumption->high);
+        fact_text(node, "reason", assumption->reason);
+    }
+}
+
+static bool is_among(const char *const *parts, size_t count, const char *part)
+{
+    for (size_t i = 0; i < count; i++)
+        if (part != NULL && strcmp(parts[i], part) == 0)
+            return true;
+    return false;
+}
+
+const char *facts_rests_on(const struct facts_build *build, const char *const *parts, size_t count)
+{
+    enum { NAMED_LARGEST = 4 };
+    struct text text = {0};
+    size_t found = 0;
+    const char *sentence = NULL;
+
+    for (size_t i = 0; i < build->assumption_count; i++) {
+        const struct assumption *assumption = &build->assumptions[i];
+
+        if (!is_among(parts, count, assumption->part) || found++ >= NAMED_LARGEST)
+            continue;
+        text_print(&text, "%s %s %s %.4g (%.4g to %.4g)", found == 1 ? "Rests on assumed" : ",",
+                   assumption->part, assumption->what, assumption->value, assumption->low,
+                   assumption->high);
+    }
+    if (found > NAMED_LARGEST)
+        text_print(&text, " and %zu more", found - NAMED_LARGEST);
+    if (found > 0)
+        sentence = arena_print(build->arena, "%s.", text_bytes(&text));
+    text_free(&text);
+    return sentence;
+}
+
+/* Stages repeat each other's gaps, a gap may come once for each pin: each is said once. */
+static void add_gap(const struct facts_build *build, const char *stage, const char *part,
+                    const char *what, const char *need)
+{
+    const char *key = arena_print(build->arena, "%s\n%s", part != NULL ? part : "", what);
+    xmlNode *node;
+
+    if (!map_add(build->gaps_seen, key, build->gaps_seen))
+        return;
+    node = fact_element(build->root, "gap");
+    fact_text(node, "stage", stage);
+    fact_text(node, "part", part);
+    fact_text(node, "what", what);
+    fact_text(node, "need", need);
+}
+
+/* A fuse that has no branch is in no path that was looked at. */
+static void add_lost_fuses(const struct facts_build *build)
+{
+    const struct parts *parts = build->stages->parts;
+    const struct network *network = build->stages->network;
+    bool *seen = arena_array(build->arena, parts->count, sizeof *seen);
+
+    for (size_t i = 0; i < network->branch_count; i++)
+        if (network->branches[i].kind == BRANCH_FUSE)
+            seen[network->branches[i].part->index] = true;
+    for (size_t i = 0; i < parts->count; i++)
+        if (parts->items[i].kind == PART_FUSE && !seen[i])
+            add_gap(build, "device", parts->items[i].part->ref,
+                    "the fuse is in no current path, so nothing was checked for it",
+                    "both of its ends connected in the netlist");
+}
+
+void facts_add_gaps(const struct facts_build *build)
+{
+    const struct network *network = build->stages->network;
+    const struct trace *trace = build->stages->trace;
+
+    for (size_t i = 0; i < network->gap_count; i++)
+        add_gap(build, "device", network->gap_parts != NULL ? network->gap_parts[i] : NULL,
+                network->gaps[i], "the missing value, as a field of the part or from the bench");
+    add_lost_fuses(build);
+    if (trace == NULL)
+        add_gap(build, "trace", NULL, "what protects what was not traced", NULL);
+    for (size_t i = 0; trace != NULL && i < trace->doubt_count; i++)
+        add_gap(build, "trace", trace->doubt_parts != NULL ? trace->doubt_parts[i] : NULL,
+                trace->doubts[i], "the connection, from the drawing or with a meter on the chassis");
+    if (build->stages->whatif == NULL)
+        add_gap(build, "whatif", NULL, "no short was computed", NULL);
+}

@@ -1,0 +1,57 @@
+/* Inside of facts_build: what its sections share. */
+#ifndef PREARC_RULE_FACTS_BUILD_H
+#define PREARC_RULE_FACTS_BUILD_H
+
+#include <libxml/tree.h>
+
+#include "device/network.h"
+#include "rule/facts.h"
+
+struct arena;
+struct fault;
+struct judge;
+struct map;
+struct part_info;
+
+struct facts_build {
+    struct arena *arena;
+    const struct findings_of_stages *stages;
+    const struct judge *judge;
+    xmlNode *root;
+    const struct assumption *assumptions; /* of the network and of the parts' figures */
+    size_t assumption_count;
+    struct map *gaps_seen;      /* "part\nwhat" */
+    const size_t *rail_of_node; /* by node: index of the rail that it is on or fed from, SIZE_MAX: none */
+};
+
+/* The sections, in the document's order. */
+void facts_add_assumptions(const struct facts_build *build);
+void facts_add_gaps(const struct facts_build *build);
+void facts_add_nets(const struct facts_build *build);
+void facts_add_parts(const struct facts_build *build);
+void facts_add_sources(const struct facts_build *build);
+void facts_add_mains(const struct facts_build *build);
+void facts_add_rectifiers(const struct facts_build *build);
+void facts_add_rails(const struct facts_build *build);
+void facts_add_fuses(const struct facts_build *build);
+void facts_add_jacks(const struct facts_build *build);
+void facts_add_faults(const struct facts_build *build);
+
+/* Gathers the assumptions of the network and of the parts' figures, each once. */
+void facts_gather_assumptions(struct facts_build *build);
+
+/* The sound circuit was solved. */
+bool facts_solved(const struct facts_build *build);
+const struct part_info *facts_part(const struct facts_build *build, const struct part *part);
+const char *facts_branch_ref(const struct facts_build *build, size_t branch);
+const char *facts_node_name(const struct facts_build *build, size_t node);
+
+/* A sentence that names the assumed values of the COUNT PARTS (refs); NULL if there are none. */
+const char *facts_rests_on(const struct facts_build *build, const char *const *parts, size_t count);
+
+/* The refs of the parts that carry FAULT, each once: "T1 D1 L1"; NULL if none are told. */
+const char *facts_carriers(const struct facts_build *build, const struct fault *fault);
+/* facts_rests_on of those parts. */
+const char *facts_fault_rests_on(const struct facts_build *build, const struct fault *fault);
+
+#endif

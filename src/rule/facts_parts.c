@@ -1,0 +1,117 @@
+/* Parts: kind, pins, figures, what spoke for the kind, computed stress. */
+#include "rule/facts_build.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/arena.h"
+#include "circuit/circuit.h"
+#include "parts/parts.h"
+#include "rule/facts_xml.h"
+#include "solve/solve.h"
+
+static void add_pin(xmlNode *part, const struct pin *pin, const struct pin_info *info)
+{
+    xmlNode *node = fact_element(part, "pin");
+
+    fact_text(node, "number", pin->number);
+    fact_text(node, "name", pin->name);
+    fact_text(node, "role", pin_role_name(info->role));
+    fact_count(node, "unit", info->unit);
+    if (pin->net != NULL)
+        fact_text(node, "net", pin->net->name);
+}
+
+static const char *origin_name(enum figure_origin origin)
+{
+    static const char *const names[] = {
+        [FIGURE_FROM_NETLIST] = "netlist",
+        [FIGURE_FROM_LIBRARY] = "library",
+        [FIGURE_ASSUMED] = "assumed",
+    };
+
+    return names[origin];
+}
+
+static void add_figure(xmlNode *part, const struct figure *figure)
+{
+    const struct figure_row *row = &figure_rows[figure->id];
+    xmlNode *node = fact_element(part, "figure");
+
+    fact_text(node, "name", row->name);
+    fact_number(node, "value", figure->value);
+    if (figure->low != figure->high) {
+        fact_number(node, "low", figure->low);
+        fact_number(node, "high", figure->high);
+    }
+    fact_text(node, "unit", unit_symbol(row->unit));
+    fact_text(node, "origin", origin_name(figure->origin));
+    fact_text(node, "why", figure->why);
+}
+
+static void add_witness(xmlNode *part, const struct witness *witness)
+{
+    xmlNode *node = fact_element(part, "witness");
+
+    fact_text(node, "kind", witness->kind);
+    fact_text(node, "text", witness->text);
+    fact_text(node, "vote", part_kind_name(witness->vote));
+    fact_flag(node, "decided", witness->decided);
+}
+
+static void add_part(const struct facts_build *build, const struct part_info *info, double amps,
+                     double watts)
+{
+    xmlNode *node = fact_element(build->root, "part");
+    const struct part *part = info->part;
+
+    fact_text(node, "ref", part->ref);
+    fact_text(node, "kind", part_kind_name(info->kind));
+    fact_text(node, "value", part->value);
+    fact_text(node, "type", info->type);
+    fact_text(node, "role", info->role);
+    fact_text(node, "place", info->place);
+    fact_flag(node, "fitted", !part->not_fitted);
+    fact_flag(node, "recognised", info->kind != PART_UNKNOWN);
+    fact_text(node, "doubt", info->doubt);
+    fact_number(node, "amps", amps);
+    fact_number(node, "watts", watts);
+    fact_place(node, &part->place);
+    for (size_t i = 0; i < part->pin_count; i++)
+        add_pin(node, &part->pins[i], &info->pins[i]);
+    for (size_t i = 0; i < info->figure_count; i++)
+        add_figure(node, &info->figures[i]);
+    for (size_t i = 0; i < info->witness_count; i++)
+        add_witness(node, &info->witnesses[i]);
+}
+
+/* RMS amps (the largest of its branches) and watts (resistors: I2R) of every part; NAN where not known. */
+static void compute_stress(const struct facts_build *build, double *amps, double *watts)
+{
+    const struct network *network = build->stages->network;
+
+    for (size_t i = 0; facts_solved(build) && i < network->branch_count; i++) {
+        const struct branch *branch = &network->branches[i];
+        size_t part = branch->part->index;
+        double rms = build->stages->healthy->branches[i].rms;
+
+        if (!(rms <= amps[part]))
+            amps[part] = rms;
+        if (branch->kind == BRANCH_RESISTANCE && facts_part(build, branch->part)->kind == PART_RESISTOR)
+            watts[part] = rms * rms * part_figure_value(facts_part(build, branch->part),
+                                                        FIGURE_OHMS, NAN);
+    }
+}
+
+void facts_add_parts(const struct facts_build *build)
+{
+    const struct parts *parts = build->stages->parts;
+    double *amps = arena_array(build->arena, parts->count, sizeof *amps);
+    double *watts = arena_array(build->arena, parts->count, sizeof *watts);
+
+    for (size_t i = 0; i < parts->count; i++)
+        amps[i] = watts[i] = NAN;
+    compute_stress(build, amps, watts);
+    for (size_t i = 0; i < parts->count; i++)
+        add_part(build, &parts->items[i], amps[i], watts[i]);
+}

@@ -1,0 +1,160 @@
+/* Rails with their nodes and loads, and how far each is protected. */
+#include "rule/facts_build.h"
+
+#include <math.h>
+#include <stdint.h>
+
+#include "base/text.h"
+#include "circuit/circuit.h"
+#include "parts/parts.h"
+#include "rule/facts_xml.h"
+#include "rule/judge.h"
+#include "solve/solve.h"
+#include "trace/trace.h"
+#include "whatif/whatif.h"
+
+static double capacitance(const struct facts_build *build, const struct rail_node *node)
+{
+    double farads = 0;
+
+    for (size_t i = 0; i < node->capacitor_count; i++) {
+        const struct branch *branch = &build->stages->network->branches[node->capacitors[i]];
+
+        farads += part_figure_value(facts_part(build, branch->part), FIGURE_FARADS, NAN);
+    }
+    return farads;
+}
+
+static void add_node(const struct facts_build *build, xmlNode *parent, const struct rail *rail,
+                     const struct rail_node *rail_node)
+{
+    xmlNode *node = fact_element(parent, "node");
+    double farads = capacitance(build, rail_node);
+    double volts = judge_node_volts(build->stages, rail, rail_node->node);
+
+    if (facts_solved(build) && rail->rectifier != SIZE_MAX)
+        fact_number(node, "ripple-volts", build->stages->healthy->nodes[rail_node->node].high -
+                                              build->stages->healthy->nodes[rail_node->node].low);
+    fact_text(node, "net", facts_node_name(build, rail_node->node));
+    fact_number(node, "volts", volts);
+    if (rail_node->capacitor_count > 0) {
+        fact_number(node, "farads", farads);
+        fact_number(node, "joules", farads * volts * volts / 2);
+    }
+    fact_text(node, "protection",
+              protection_name(build->stages->trace->protections[rail_node->node]));
+}
+
+static void add_load(const struct facts_build *build, xmlNode *parent, const struct rail *rail,
+                     size_t branch)
+{
+    xmlNode *node = fact_element(parent, "load");
+
+    fact_text(node, "part", facts_branch_ref(build, branch));
+    if (facts_solved(build))
+        fact_number(node, "amps", rail->rectifier != SIZE_MAX
+                                      ? fabs(build->stages->healthy->branches[branch].mean)
+                                      : build->stages->healthy->branches[branch].rms);
+}
+
+/* The refs of the fuses that protect NODE, by coverage and side, as one attribute; absent if there are none. */
+static void add_fuse_list(const struct facts_build *build, xmlNode *element, const char *name,
+                          size_t rail, size_t node, enum coverage coverage, bool upstream)
+{
+    struct text text = {0};
+    size_t count;
+    const struct cover *const *covers = judge_covers(build->judge, rail, node, &count);
+
+    for (size_t i = 0; i < count; i++)
+        if (covers[i]->coverage == coverage && covers[i]->upstream == upstream)
+            text_print(&text, "%s%s", text.length > 0 ? " " : "",
+                       facts_branch_ref(build, covers[i]->fuse));
+    if (text.length > 0)
+        fact_text(element, name, text_bytes(&text));
+    text_free(&text);
+}
+
+/* The worst computed short of its least protected nodes. */
+static void add_fault(const struct facts_build *build, xmlNode *node, const struct rail_view *view)
+{
+    const struct fault *fault = view->fault != NULL ? view->fault->fault : NULL;
+
+    fact_count(node, "shorts-unsolved", view->unsolved);
+    fact_count(node, "shorts-behind-dropper", view->dropper);
+    if (view->bare != NULL) {
+        fact_text(node, "bare-net", facts_node_name(build, view->bare->fault->node));
+        fact_number(node, "bare-short-amps", view->bare->fault->amps);
+    }
+    if (fault == NULL)
+        return;
+    fact_text(node, "short", fault->id);
+    fact_text(node, "short-net", facts_node_name(build, fault->node));
+    fact_number(node, "short-amps", fault->amps);
+    fact_flag(node, "short-cleared", view->fault->cleared);
+    fact_flag(node, "short-judged", view->fault->judged);
+    if (!view->fault->cleared)
+        return;
+    fact_number(node, "short-opens-by", fault->opens_by);
+    if (fault->opened_by < build->stages->whatif->fuse_count)
+        fact_text(node, "short-opened-by",
+                  facts_branch_ref(build, build->stages->whatif->fuses[fault->opened_by].branch));
+}
+
+static void add_protection(const struct facts_build *build, xmlNode *node, size_t index)
+{
+    const struct rail *rail = &build->stages->trace->rails[index];
+    const struct rail_view *view = &build->judge->rails[index];
+    size_t weakest;
+
+    if (rail->node_count == 0)
+        return;
+    weakest = rail->nodes[view->weakest].node;
+    fact_text(node, "protection", protection_name(view->worst));
+    fact_text(node, "best-protection", protection_name(view->best));
+    fact_text(node, "weakest-net", facts_node_name(build, weakest));
+    add_fuse_list(build, node, "own-fuses", index, weakest, COVERAGE_FULL, false);
+    add_fuse_list(build, node, "partial-fuses", index, weakest, COVERAGE_PARTIAL, false);
+    add_fuse_list(build, node, "upstream-fuses", index, weakest, COVERAGE_FULL, true);
+    add_fault(build, node, view);
+}
+
+static void describe_rail(const struct facts_build *build, xmlNode *node, size_t index)
+{
+    const struct trace *trace = build->stages->trace;
+    const struct rail *rail = &trace->rails[index];
+    const char *part = trace->sources[rail->source].part->ref;
+
+    fact_text(node, "id", rail->id);
+    fact_text(node, "name", rail->name);
+    fact_text(node, "source", trace->sources[rail->source].id);
+    fact_text(node, "source-kind", source_kind_name(trace->sources[rail->source].kind));
+    if (rail->rectifier < trace->rectifier_count)
+        fact_text(node, "rectifier", trace->rectifiers[rail->rectifier].id);
+    fact_text(node, "output", facts_node_name(build, rail->output));
+    fact_text(node, "return", facts_node_name(build, rail->back));
+    fact_flag(node, "negative", rail->negative);
+    fact_number(node, "volts", judge_rail_volts(build->stages, rail));
+    if (facts_solved(build) && rail->rectifier != SIZE_MAX)
+        fact_number(node, "ripple-volts", build->stages->healthy->nodes[rail->output].high -
+                                              build->stages->healthy->nodes[rail->output].low);
+    fact_number(node, "amps", judge_rail_amps(build->stages, rail));
+    fact_number(node, "idle-watts", build->judge->rails[index].watts);
+    add_protection(build, node, index);
+    fact_text(node, "rests-on", facts_rests_on(build, &part, 1));
+}
+
+void facts_add_rails(const struct facts_build *build)
+{
+    const struct trace *trace = build->stages->trace;
+
+    for (size_t i = 0; trace != NULL && i < trace->rail_count; i++) {
+        const struct rail *rail = &trace->rails[i];
+        xmlNode *node = fact_element(build->root, "rail");
+
+        describe_rail(build, node, i);
+        for (size_t j = 0; j < rail->node_count; j++)
+            add_node(build, node, rail, &rail->nodes[j]);
+        for (size_t j = 0; j < rail->load_count; j++)
+            add_load(build, node, rail, rail->loads[j]);
+    }
+}

@@ -1,0 +1,187 @@
+/* Sources, the mains side, rectifiers, rails. */
+#include "rule/facts_build.h"
+
+#include <math.h>
+#include <stdint.h>
+
+#include "base/text.h"
+#include "circuit/circuit.h"
+#include "parts/parts.h"
+#include "rule/facts_xml.h"
+#include "rule/judge.h"
+#include "solve/solve.h"
+#include "trace/trace.h"
+#include "whatif/whatif.h"
+
+/* Sums over a winding's sections; NAN as soon as one is not known. Amps: the least. */
+struct section_figures {
+    double volts, ohms, amps;
+};
+
+static double known(const struct figure *figure)
+{
+    return figure->value != 0 ? figure->value : NAN;
+}
+
+static struct section_figures winding_figures(const struct facts_build *build,
+                                              const struct trace_source *source)
+{
+    struct section_figures sum = {.volts = 0, .ohms = 0, .amps = INFINITY};
+
+    for (size_t i = 0; i < source->branch_count; i++) {
+        const struct section *section =
+            build->stages->network->branches[source->branches[i]].section;
+
+        if (section == NULL)
+            return (struct section_figures){NAN, NAN, NAN};
+        sum.volts += known(&section->volts);
+        sum.ohms += known(&section->ohms);
+        sum.amps = fmin(sum.amps, known(&section->amps)); /* fmin passes over NAN */
+    }
+    return sum;
+}
+
+/* What the source gives with no load: RMS for an alternating one, else DC. */
+static double part_volts(const struct part_info *info)
+{
+    double peak = part_figure_value(info, FIGURE_AC_PEAK_VOLTS, NAN);
+
+    return isfinite(peak) && peak != 0 ? peak / sqrt(2)
+                                       : part_figure_value(info, FIGURE_DC_VOLTS, NAN);
+}
+
+static void add_source(const struct facts_build *build, const struct trace_source *source)
+{
+    const struct part_info *info = facts_part(build, source->part);
+    struct section_figures winding = winding_figures(build, source);
+    const struct trace *trace = build->stages->trace;
+    xmlNode *node = fact_element(build->root, "source");
+    bool direct = source->kind == SOURCE_BATTERY || source->kind == SOURCE_SUPPLY;
+
+    fact_text(node, "id", source->id);
+    fact_text(node, "part", source->part->ref);
+    fact_text(node, "kind", source_kind_name(source->kind));
+    fact_text(node, "winding", source->winding);
+    fact_number(node, "volts", isfinite(winding.volts) ? winding.volts : part_volts(info));
+    fact_number(node, "ohms", winding.ohms);
+    fact_number(node, "rated-amps", isfinite(winding.amps)
+                                        ? winding.amps
+                                        : part_figure_value(info, FIGURE_RATED_AMPS, NAN));
+    if (!direct && build->stages->network->hertz > 0)
+        fact_number(node, "hertz", build->stages->network->hertz);
+    if (source->feeder < trace->source_count)
+        fact_text(node, "feeder", trace->sources[source->feeder].id);
+}
+
+void facts_add_sources(const struct facts_build *build)
+{
+    const struct trace *trace = build->stages->trace;
+
+    for (size_t i = 0; trace != NULL && i < trace->source_count; i++)
+        add_source(build, &trace->sources[i]);
+}
+
+/* One conductor element a fuse; one without @fuse if it has none. */
+static void add_conductor(const struct facts_build *build, xmlNode *mains, const char *role,
+                          const size_t *fuses, size_t count)
+{
+    for (size_t i = 0; i < count || i == 0; i++) {
+        xmlNode *node = fact_element(mains, "conductor");
+
+        fact_text(node, "role", role);
+        if (i < count)
+            fact_text(node, "fuse", facts_branch_ref(build, fuses[i]));
+    }
+}
+
+void facts_add_mains(const struct facts_build *build)
+{
+    const struct trace *trace = build->stages->trace;
+
+    for (size_t i = 0; trace != NULL && i < trace->mains_count; i++) {
+        const struct mains *mains = &trace->mains[i];
+        xmlNode *node = fact_element(build->root, "mains");
+
+        fact_text(node, "source", trace->sources[mains->source].id);
+        fact_text(node, "part", trace->sources[mains->source].part->ref);
+        fact_flag(node, "conductors-told", mains->conductors_told);
+        fact_flag(node, "earth-pin", mains->earth_pin);
+        fact_flag(node, "live-fused", mains->live_fused);
+        fact_flag(node, "neutral-fused", mains->neutral_fused);
+        add_conductor(build, node, "live", mains->live_fuses, mains->live_fuse_count);
+        add_conductor(build, node, "neutral", mains->neutral_fuses, mains->neutral_fuse_count);
+        if (mains->earth_pin || mains->earth_fuse_count > 0)
+            add_conductor(build, node, "earth", mains->earth_fuses, mains->earth_fuse_count);
+    }
+}
+
+/* The parts of COUNT branches, each once in a row: "D1 D2". */
+static void add_branch_parts(const struct facts_build *build, xmlNode *node, const char *name,
+                             const size_t *branches, size_t count)
+{
+    struct text text = {0};
+    const struct part *before = NULL;
+
+    for (size_t i = 0; i < count; i++) {
+        const struct part *part = build->stages->network->branches[branches[i]].part;
+
+        if (part != before)
+            text_print(&text, "%s%s", text.length > 0 ? " " : "", part->ref);
+        before = part;
+    }
+    fact_text(node, name, text_bytes(&text));
+    text_free(&text);
+}
+
+/* Largest mean, peak and reverse volts among its diodes. Reverse volts: cathode's highest less anode's lowest, which is
+ * what it sees or a little more. */
+static void add_diode_stress(const struct facts_build *build, xmlNode *node,
+                             const struct rectifier *rectifier)
+{
+    double mean = 0, peak = 0, reverse = 0, rated = INFINITY;
+
+    for (size_t i = 0; i < rectifier->branch_count; i++) {
+        const struct branch *branch = &build->stages->network->branches[rectifier->branches[i]];
+
+        rated = fmin(rated, part_figure_value(facts_part(build, branch->part),
+                                              FIGURE_REVERSE_VOLTS, INFINITY));
+        if (!facts_solved(build))
+            continue;
+        mean = fmax(mean, build->stages->healthy->branches[branch->index].mean);
+        peak = fmax(peak, build->stages->healthy->branches[branch->index].high);
+        reverse = fmax(reverse, build->stages->healthy->nodes[branch->to].high -
+                                    build->stages->healthy->nodes[branch->from].low);
+    }
+    if (facts_solved(build)) {
+        fact_number(node, "average-amps", mean);
+        fact_number(node, "peak-amps", peak);
+        fact_number(node, "reverse-volts", reverse);
+    }
+    fact_number(node, "rated-reverse-volts", rated);
+}
+
+static const struct rail *rail_of(const struct trace *trace, size_t rectifier)
+{
+    for (size_t i = 0; i < trace->rail_count; i++)
+        if (trace->rails[i].rectifier == rectifier)
+            return &trace->rails[i];
+    return NULL;
+}
+
+void facts_add_rectifiers(const struct facts_build *build)
+{
+    const struct trace *trace = build->stages->trace;
+
+    for (size_t i = 0; trace != NULL && i < trace->rectifier_count; i++) {
+        const struct rectifier *rectifier = &trace->rectifiers[i];
+        const struct rail *rail = rail_of(trace, i);
+        xmlNode *node = fact_element(build->root, "rectifier");
+
+        fact_text(node, "id", rectifier->id);
+        add_branch_parts(build, node, "parts", rectifier->branches, rectifier->branch_count);
+        fact_text(node, "topology", topology_name(rectifier->topology));
+        fact_text(node, "source", trace->sources[rectifier->source].id);
+        fact_text(node, "rail", rail != NULL ? rail->id : NULL);
+        add_diode_stress(build, node, rectifier);
+    }
+}

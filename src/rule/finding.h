@@ -1,0 +1,29 @@
+/* Findings from what a check reports of the facts: their objects and places. */
+#ifndef PREARC_RULE_FINDING_H
+#define PREARC_RULE_FINDING_H
+
+#include <libxml/tree.h>
+
+#include "base/diag.h"
+
+struct arena;
+struct rule;
+struct schematron_result;
+
+/* Parts and nets of a facts document by name. */
+struct finding_index;
+
+struct finding_index *finding_index_new(struct arena *arena, xmlDoc *facts);
+void finding_index_free(struct finding_index *index);
+
+/* Adds RESULT of RULE to DIAGS.
+ * Its first object is what the rule's context is about:
+ *   fuse, part, jack @ref; carrier, through, load, stress, conductor, contact, gap, assumption: the part they name;
+ *   net @name; node, protects @net; rail @name (else @id); source @id; mains @part; rectifier: its rail; fault @id.
+ * After it come, while there is room, the nets and parts that children of the context name: a fault's net and carriers,
+ * the nets that a fuse protects, a rail's nodes.
+ * Its place is the context's @file, @line, @column, else those of the part or net it names. */
+void finding_add(struct finding_index *index, const struct rule *rule,
+                 const struct schematron_result *result, struct diags *diags);
+
+#endif

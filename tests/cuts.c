@@ -1,0 +1,79 @@
+/* Cuts a netlist after every byte, and damages every byte, and runs each through the whole pipeline: no signal, no hang.
+ * Usage: cuts FILE STEP (only every STEP-th byte; 1: all of them) */
+#include "config.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "base/arena.h"
+#include "base/text.h"
+#include "cli.h"
+#include "run.h"
+
+/* The alarm ends a run that takes longer than this, s, and with it the test. */
+enum { PATIENCE = 60 };
+
+static void run_bytes(const struct options *options, const char *path, const char *bytes,
+                      size_t length)
+{
+    FILE *file = fopen(path, "wb");
+    struct run *run;
+
+    if (file == NULL || fwrite(bytes, 1, length, file) != length || fclose(file) != 0) {
+        perror(path);
+        exit(2);
+    }
+    alarm(PATIENCE);
+    run = run_new(options, path);
+    run_check(run, options);
+    run_free(run);
+}
+
+static size_t slurp(const char *path, char **bytes)
+{
+    struct text text = {0};
+    FILE *file = fopen(path, "rb");
+    int c;
+
+    if (file == NULL) {
+        perror(path);
+        exit(2);
+    }
+    while ((c = getc(file)) != EOF)
+        text_add_char(&text, (char)c);
+    fclose(file);
+    *bytes = text.bytes;
+    return text.length;
+}
+
+int main(int argc, char **argv)
+{
+    struct options options = {.arena = arena_new()};
+    struct text why = {0};
+    char name[] = "/tmp/prearc-cuts-XXXXXX", check[] = "check", *bytes;
+    char *words[] = {check, name};
+    size_t length, step, runs = 0;
+
+    if (argc != 3 || (step = strtoul(argv[2], NULL, 10)) == 0 || mkstemp(name) < 0 ||
+        !cli_parse(&options, 2, words, &why)) {
+        fprintf(stderr, "usage: cuts FILE STEP %s\n", text_bytes(&why));
+        return 2;
+    }
+    length = slurp(argv[1], &bytes);
+    for (size_t i = 0; i <= length; i += step, runs++)
+        run_bytes(&options, name, bytes, i);
+    for (size_t i = 0; i < length; i += step, runs++) {
+        char saved = bytes[i];
+
+        bytes[i] = (char)(saved ^ (1 << (i % 8)));
+        run_bytes(&options, name, bytes, length);
+        bytes[i] = saved;
+    }
+    unlink(name);
+    free(bytes);
+    arena_free(options.arena);
+    printf("%s: %zu damaged copies went through\n", argv[1], runs);
+    return 0;
+}

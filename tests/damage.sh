@@ -1,0 +1,7 @@
+#!/bin/sh
+# Small netlists cut after every byte and damaged at every byte, through the whole pipeline.
+set -u
+
+step=${DAMAGE_STEP:-3}
+"$top_builddir/tests/cuts" "$top_srcdir/tests/rules/fuse-oversized/good-right-link.cir" "$step" &&
+    "$top_builddir/tests/cuts" "$top_srcdir/tests/damage/small.xml" "$step"

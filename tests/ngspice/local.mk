@@ -1,0 +1,3 @@
+suite_files += %D%/check_ngspice.c
+
+EXTRA_DIST += $(wildcard $(srcdir)/tests/supplies/*.cir)

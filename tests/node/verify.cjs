@@ -1,0 +1,96 @@
+// Compares prearc with independent processors on a folder of its outputs.
+// Usage: node verify.cjs CHECKS WORK      (NODE_PATH holds the packages)
+// CHECKS: the folder of .sch files. WORK: N.facts.xml, N.findings ("level rule object" lines, sorted), N.sarif, N.name.
+const fs = require("node:fs");
+const path = require("node:path");
+const { Schema } = require("node-schematron");
+const Ajv = require("ajv").default;
+const addFormats = require("ajv-formats").default;
+
+const [checks, work] = process.argv.slice(2);
+let passed = 0;
+let failed = 0;
+
+function fail(message) {
+  console.log(`FAIL ${message}`);
+  failed += 1;
+}
+
+function loadChecks() {
+  return fs.readdirSync(checks).filter((file) => file.endsWith(".sch")).sort().map((file) => ({
+    id: path.basename(file, ".sch"),
+    schema: Schema.fromString(fs.readFileSync(path.join(checks, file), "utf8")),
+  }));
+}
+
+// The name a finding goes by: that of the element the assertion failed on.
+function objectName(element) {
+  for (const key of ["ref", "name", "id", "part", "net", "source", "circuit"]) {
+    const value = element.getAttribute ? element.getAttribute(key) : null;
+    if (value) return value;
+  }
+  return "-";
+}
+
+// Control bytes, tabs and line ends do not survive the lists of findings; compare the rest.
+function plain(name) {
+  return name.replace(/[\u0000-\u001f]/g, " ");
+}
+
+function independentFindings(rules, facts) {
+  const lines = [];
+  for (const rule of rules)
+    for (const result of rule.schema.validateString(facts, {}))
+      lines.push(`${rule.id}\t${plain(objectName(result.context))}`);
+  return lines.sort();
+}
+
+function ownFindings(file) {
+  return fs.readFileSync(file, "utf8").split("\n").filter(Boolean)
+    .map((line) => line.split("\t").slice(1).join("\t")).sort();
+}
+
+// The published schema is draft 4 in name; of what changed since, it uses nothing but the spelling of "id".
+function sarifValidator() {
+  const file = require.resolve("@microsoft/jest-sarif/lib/schemas/sarif-2.1.0-rtm.5.json");
+  const schema = JSON.parse(fs.readFileSync(file, "utf8"));
+  delete schema.$schema;
+  delete schema.id;
+  const ajv = new Ajv({ allErrors: true, strict: false, unicodeRegExp: false });
+  addFormats(ajv);
+  return ajv.compile(schema);
+}
+
+function compareFindings(rules, base, name) {
+  const theirs = independentFindings(rules, fs.readFileSync(`${base}.facts.xml`, "utf8"));
+  const ours = ownFindings(`${base}.findings`);
+  if (theirs.join("\n") === ours.join("\n")) {
+    passed += 1;
+    return;
+  }
+  fail(`${name}: the independent Schematron processor differs`);
+  for (const line of theirs.filter((each) => !ours.includes(each))) console.log(`  only there: ${line}`);
+  for (const line of ours.filter((each) => !theirs.includes(each))) console.log(`  only here:  ${line}`);
+}
+
+function checkSarif(validate, file, name) {
+  const bytes = fs.readFileSync(file);
+  const log = JSON.parse(new TextDecoder("utf-8", { fatal: true }).decode(bytes));
+  if (validate(log)) {
+    passed += 1;
+    return;
+  }
+  fail(`${name}: the SARIF report is not valid`);
+  for (const error of validate.errors.slice(0, 5)) console.log(`  ${error.instancePath} ${error.message}`);
+}
+
+const rules = loadChecks();
+const validate = sarifValidator();
+for (const file of fs.readdirSync(work).filter((each) => each.endsWith(".name")).sort()) {
+  const base = path.join(work, path.basename(file, ".name"));
+  const name = fs.readFileSync(`${base}.name`, "utf8").trim();
+  compareFindings(rules, base, name);
+  checkSarif(validate, `${base}.sarif`, name);
+}
+console.log(`independent processors: ${passed} passed, ${failed} failed`);
+process.exit(failed === 0 && passed > 0 ? 0 : 1);

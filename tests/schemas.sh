@@ -1,0 +1,54 @@
+#!/bin/sh
+# On every fixture: the facts document is valid against rules/facts.rng, an independent Schematron processor (npm
+# node-schematron) finds what prearc finds, and the SARIF report is valid against the published schema (carried by npm
+# @microsoft/jest-sarif, checked by ajv).
+set -u
+
+prearc=$top_builddir/prearc
+modules=$top_builddir/tests/node
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+passed=0 failed=0
+
+fail() {
+    echo "FAIL $1"
+    failed=$((failed + 1))
+}
+
+if ! [ -d "$modules/node_modules" ]; then
+    mkdir -p "$modules"
+    cp "$top_srcdir/tests/node/package.json" "$modules"/
+    (cd "$modules" && npm install --silent --no-audit --no-fund --ignore-scripts) >"$work/npm" 2>&1 || {
+        cat "$work/npm"
+        rm -rf "$modules/node_modules"
+        if [ -n "${CI:-}" ]; then
+            echo "FAIL the npm packages must be installed where CI runs"
+            exit 1
+        fi
+        echo "*** SKIPPED: npm packages could not be installed; schemas and rules were NOT checked independently ***"
+        exit 77
+    }
+fi
+
+number=0
+for netlist in "$top_srcdir"/netlists/*/*/*.* "$top_srcdir"/tests/supplies/*.cir "$top_srcdir"/tests/rules/*/*.*; do
+    [ -f "$netlist" ] || continue
+    number=$((number + 1))
+    "$prearc" facts "$netlist" >"$work/$number.facts.xml" 2>"$work/stderr"
+    [ $? -le 2 ] || fail "$netlist: prearc facts died"
+    [ -s "$work/$number.facts.xml" ] || { fail "$netlist: no facts"; continue; }
+    "$prearc" check --format sarif "$netlist" >"$work/$number.sarif" 2>>"$work/stderr"
+    [ $? -le 2 ] || fail "$netlist: prearc check died"
+    "$top_builddir/tests/list" findings "$netlist" | grep -v '	input	' | sort >"$work/$number.findings"
+    echo "$netlist" >"$work/$number.name"
+    if xmllint --noout --nonet --relaxng "$top_srcdir/rules/facts.rng" "$work/$number.facts.xml" 2>"$work/stderr"; then
+        passed=$((passed + 1))
+    else
+        fail "$netlist: facts are not valid: $(grep -v 'fails to validate' "$work/stderr" | head -n 3)"
+    fi
+done
+NODE_PATH=$modules/node_modules node "$top_srcdir/tests/node/verify.cjs" "$top_srcdir/rules/checks" "$work" >"$work/verdict"
+[ $? = 0 ] || failed=$((failed + 1))
+cat "$work/verdict"
+echo "$passed passed, $failed failed"
+[ "$failed" = 0 ] && [ "$passed" -gt 0 ]
