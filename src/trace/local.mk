@@ -3,6 +3,7 @@ src_libprearc_a_SOURCES += \
 	%D%/conduction.c %D%/conduction.h \
 	%D%/coverage.c \
 	%D%/direct.c \
+	%D%/doubts.c \
 	%D%/half_cycles.c \
 	%D%/loops.c %D%/loops.h \
 	%D%/mains.c \

@@ -3,7 +3,6 @@
 #include <stdint.h>
 
 #include "base/arena.h"
-#include "circuit/circuit.h"
 #include "device/network.h"
 #include "trace/tracing.h"
 
@@ -35,23 +34,6 @@ void tracing_doubt(struct tracing *tracing, const char *part, const char *senten
     trace->doubt_parts[trace->doubt_count++] = part;
 }
 
-/* A connector that stands for a feed has no branch: what lies behind it cannot be traced. */
-static void doubt_feeds(struct tracing *tracing)
-{
-    const struct parts *parts = tracing->trace.network->parts;
-
-    for (size_t i = 0; parts != NULL && i < parts->count; i++) {
-        const struct part_info *info = &parts->items[i];
-
-        if (info->kind == PART_FEED)
-            tracing_doubt(tracing, info->part->ref,
-                          arena_print(tracing->conduction->arena,
-                                      "%s feeds the circuit from outside: what lies behind it, and "
-                                      "which fuse protects it there, is not in the netlist",
-                                      info->part->ref));
-    }
-}
-
 struct trace *trace_network(struct arena *arena, const struct network *network)
 {
     struct tracing *tracing = arena_alloc(arena, sizeof *tracing);
@@ -74,7 +56,7 @@ struct trace *trace_network(struct arena *arena, const struct network *network)
     coverage_find(tracing);
     mains_find(tracing);
     roles_find(tracing);
-    doubt_feeds(tracing);
+    doubts_find(tracing);
     return &tracing->trace;
 }
 

@@ -97,6 +97,7 @@ const struct upstream_list *upstream_of(struct tracing *tracing, size_t source);
 void coverage_find(struct tracing *tracing);
 void mains_find(struct tracing *tracing);
 void roles_find(struct tracing *tracing);
+void doubts_find(struct tracing *tracing);
 
 /* A new rail of a source, OUTPUT and BACK set; RECTIFIER may be SIZE_MAX. Returns its index. */
 size_t rail_add(struct tracing *tracing, size_t source, size_t rectifier, size_t output,
