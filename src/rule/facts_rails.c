@@ -83,6 +83,10 @@ static void add_fault(const struct facts_build *build, xmlNode *node, const stru
 
     fact_count(node, "shorts-unsolved", view->unsolved);
     fact_count(node, "shorts-behind-dropper", view->dropper);
+    if (view->limited != NULL) {
+        fact_text(node, "dropper-net", facts_node_name(build, view->limited->fault->node));
+        fact_number(node, "dropper-amps", view->limited->fault->amps);
+    }
     if (view->bare != NULL) {
         fact_text(node, "bare-net", facts_node_name(build, view->bare->fault->node));
         fact_number(node, "bare-short-amps", view->bare->fault->amps);

@@ -13,7 +13,7 @@
 #include "solve/solve.h"
 #include "whatif/whatif.h"
 
-/* A short whose path from the rail's output drops at least this share of the rail's volts in
+/* A short that drops at least this share of the rail's volts in
  * resistors is limited by them. Common practice, no source: half marks the point where the
  * resistors, not the winding, set the current. */
 static const double dropper_share = 0.5;
@@ -141,6 +141,22 @@ static const struct rail_node *find_rail_node(const struct rail *rail, size_t no
     return NULL;
 }
 
+/* The largest drop over one resistor that carries at least half of FAULT's current, wherever it is:
+ * ahead of the rectifier too. */
+static double series_drop(const struct network *network, const struct fault *fault)
+{
+    double volts = 0;
+
+    for (size_t i = 0; i < fault->carrier_count; i++) {
+        const struct fault_carrier *carrier = &fault->carriers[i];
+        const struct branch *branch = &network->branches[carrier->branch];
+
+        if (branch->kind == BRANCH_RESISTANCE && carrier->amps >= fault->amps / 2)
+            volts = fmax(volts, carrier->amps * resistance(network, branch));
+    }
+    return volts;
+}
+
 static bool is_behind_dropper(const struct judge *judge, const struct fault *fault)
 {
     const struct rail *rail = &judge->stages->trace->rails[fault->rail];
@@ -151,6 +167,7 @@ static bool is_behind_dropper(const struct judge *judge, const struct fault *fau
         drop += path_drop(judge->stages->network, fault, node);
         node = node->upstream < rail->node_count ? &rail->nodes[node->upstream] : NULL;
     }
+    drop = fmax(drop, series_drop(judge->stages->network, fault));
     return isfinite(volts) && drop >= dropper_share * volts && drop > 0;
 }
 
@@ -276,6 +293,13 @@ static bool counts(const struct rail *rail, const struct rail_view *view, size_t
     return found == NULL || view->counts[found - rail->nodes];
 }
 
+static void view_dropper(struct rail_view *rail, const struct fault_view *fault)
+{
+    rail->dropper++;
+    if (rail->limited == NULL || fault->fault->amps > rail->limited->fault->amps)
+        rail->limited = fault;
+}
+
 /* Takes FAULT into account in its rail. */
 static void view_rail_fault(const struct judge *judge, const struct fault_view *fault)
 {
@@ -294,7 +318,7 @@ static void view_rail_fault(const struct judge *judge, const struct fault_view *
     if (!fault->solved)
         rail->unsolved++;
     else if (fault->dropper)
-        rail->dropper++;
+        view_dropper(rail, fault);
     else if (is_worse(fault, rail->fault))
         rail->fault = fault;
 }

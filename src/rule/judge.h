@@ -17,7 +17,7 @@ struct fuse_state;
 struct fault_view {
     const struct fault *fault;
     bool solved;
-    bool dropper; /* resistors between the rail's output and the short drop at least half of its
+    bool dropper; /* resistors between the source and the short drop at least half of its
                    * volts: they are the victims, and no fuse can be asked to see such a current */
     bool cleared; /* some fuse is guaranteed to open and end it */
     bool judged;  /* solved, and cleared, or else every fuse that could end it has a known
@@ -39,6 +39,7 @@ struct rail_view {
                                     * alone that no fuse of its own protects; NULL: none */
     size_t unsolved;             /* shorts of those nodes that could not be solved */
     size_t dropper;              /* shorts of those nodes that are behind a dropper */
+    const struct fault_view *limited; /* the one of them with the largest current; NULL: none */
     double watts;                /* W drawn from it in normal use; NAN: not known */
 };
 
