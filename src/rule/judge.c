@@ -13,9 +13,9 @@
 #include "solve/solve.h"
 #include "whatif/whatif.h"
 
-/* A short that drops at least this share of the rail's volts in
- * resistors is limited by them. Common practice, no source: half marks the point where the
- * resistors, not the winding, set the current. */
+/* A short that drops at least this share of the rail's volts in resistors is limited by them.
+ * Common practice, no source: half marks the point where the resistors, not the winding, set the
+ * current. */
 static const double dropper_share = 0.5;
 
 static int compare_covers(const void *left, const void *right)
@@ -141,18 +141,51 @@ static const struct rail_node *find_rail_node(const struct rail *rail, size_t no
     return NULL;
 }
 
-/* The largest drop over one resistor that carries at least half of FAULT's current, wherever it is:
- * ahead of the rectifier too. */
-static double series_drop(const struct network *network, const struct fault *fault)
+/* NODE is an end of one of the COUNT branches. */
+static bool is_end(const struct network *network, const size_t *branches, size_t count, size_t node)
 {
+    for (size_t i = 0; i < count; i++) {
+        const struct branch *branch = &network->branches[branches[i]];
+
+        if (branch->from == node || branch->to == node)
+            return true;
+    }
+    return false;
+}
+
+/* BRANCH stands directly between RAIL's winding and its rectifier. */
+static bool is_ahead_of_rectifier(const struct trace *trace, const struct rail *rail,
+                                  const struct branch *branch)
+{
+    const struct trace_source *source = &trace->sources[rail->source];
+    const struct rectifier *rectifier = &trace->rectifiers[rail->rectifier];
+    const size_t ends[] = {branch->from, branch->to};
+
+    for (size_t i = 0; i < 2; i++)
+        if (is_end(trace->network, source->branches, source->branch_count, ends[i]) &&
+            is_end(trace->network, rectifier->branches, rectifier->branch_count, ends[1 - i]))
+            return true;
+    return false;
+}
+
+/* The largest drop in FAULT over a resistor between winding and rectifier. A winding of coupled
+ * inductors has its own resistance drawn as such a resistor: it is no dropper. */
+static double drop_ahead(const struct judge *judge, const struct fault *fault)
+{
+    const struct trace *trace = judge->stages->trace;
+    const struct network *network = judge->stages->network;
+    const struct rail *rail = &trace->rails[fault->rail];
+    const struct trace_source *source = &trace->sources[rail->source];
     double volts = 0;
 
+    if (rail->rectifier == SIZE_MAX || source->branch_count == 0 ||
+        network->branches[source->branches[0]].section == NULL)
+        return 0;
     for (size_t i = 0; i < fault->carrier_count; i++) {
-        const struct fault_carrier *carrier = &fault->carriers[i];
-        const struct branch *branch = &network->branches[carrier->branch];
+        const struct branch *branch = &network->branches[fault->carriers[i].branch];
 
-        if (branch->kind == BRANCH_RESISTANCE && carrier->amps >= fault->amps / 2)
-            volts = fmax(volts, carrier->amps * resistance(network, branch));
+        if (branch->kind == BRANCH_RESISTANCE && is_ahead_of_rectifier(trace, rail, branch))
+            volts = fmax(volts, fault->carriers[i].amps * resistance(network, branch));
     }
     return volts;
 }
@@ -167,7 +200,7 @@ static bool is_behind_dropper(const struct judge *judge, const struct fault *fau
         drop += path_drop(judge->stages->network, fault, node);
         node = node->upstream < rail->node_count ? &rail->nodes[node->upstream] : NULL;
     }
-    drop = fmax(drop, series_drop(judge->stages->network, fault));
+    drop += drop_ahead(judge, fault);
     return isfinite(volts) && drop >= dropper_share * volts && drop > 0;
 }
 

@@ -211,7 +211,8 @@ static void make_whatif(void)
     static struct fault_through at_pre[] = {{0, 0.3, INFINITY}, {1, 0.22, INFINITY}};
     static struct fault_carrier supply[] = {{B_HT, 1.8}, {B_D1, 1.8}, {B_PRIMARY, 0.9}};
     static struct fault_carrier dropper[] = {{B_R1, 0.017}};
-    static struct fault faults[] = {
+    static struct fault faults[3];
+    const struct fault made[] = {
         {.id = "short-rail1-rect", .node = RECT, .back = GND, .through = at_rect,
          .through_count = 2, .amps = 2.5, .opens_by = 20, .opened_by = 0},
         {.id = "short-rail1-ht", .node = HT, .back = GND, .through = at_ht, .through_count = 2,
@@ -224,8 +225,7 @@ static void make_whatif(void)
 
     fuses[0] = fuse_state(B_F1, "T1AL250V");
     fuses[1] = fuse_state(B_F2, "T2AL250V");
-    for (size_t i = 0; i < 3; i++)
-        faults[i].status = SOLVE_OK;
+    memcpy(faults, made, sizeof faults);
     whatif = (struct whatif){.fuses = fuses, .fuse_count = 2, .faults = faults, .fault_count = 3};
 }
 
@@ -368,6 +368,28 @@ START_TEST(dropper_limits)
 }
 END_TEST
 
+/* R1 moved between winding and rectifier: it limits the short of ht, unless the winding is one
+ * of coupled inductors, whose resistance is drawn so. */
+START_TEST(resistor_ahead_of_the_rectifier)
+{
+    struct fault_carrier carriers[] = {{B_R1, 0.017}, {B_D1, 0.017}};
+
+    network.branches[B_R1].from = HTA;
+    network.branches[B_R1].to = RECT;
+    trace.rails[0].nodes[2].path_count = 0;
+    whatif.faults[1].carriers = carriers;
+    whatif.faults[1].carrier_count = 2;
+    build();
+    assert_attribute(element("fault", "id", "short-rail1-ht"), "limited-by", "dropper");
+    assert_attribute(element("rail", "id", "rail1"), "dropper-net", "ht");
+    xmlFreeDoc(facts);
+    network.branches[B_HT].section = NULL;
+    build();
+    assert_attribute(element("fault", "id", "short-rail1-ht"), "limited-by", "source");
+    trace.rails[0].nodes[2].path_count = 1;
+}
+END_TEST
+
 START_TEST(checks_run_over_it)
 {
     const char *directory = source_path("rules/checks");
@@ -495,6 +517,7 @@ Suite *check_facts_suite(void)
     tcase_add_test(tests, rail_counts_nodes_with_parts);
     tcase_add_test(tests, short_of_bare_wiring);
     tcase_add_test(tests, dropper_limits);
+    tcase_add_test(tests, resistor_ahead_of_the_rectifier);
     tcase_add_test(tests, checks_run_over_it);
     tcase_add_test(tests, nothing_solved);
     tcase_add_test(tests, unknown_marking_is_not_judged);
