@@ -173,6 +173,25 @@ static const char *fault_net(const struct facts_build *build, const struct fault
     return facts_node_name(build, fault->fault->node);
 }
 
+/* A fuse that opens in no short of its zone: the short that comes nearest to opening it, and what clears that. */
+static void describe_idle_zone(const struct facts_build *build, xmlNode *node,
+                               const struct fuse_view *view)
+{
+    const struct fault *fault = view->largest->fault;
+    const struct whatif *whatif = build->stages->whatif;
+
+    fact_text(node, "never-opens-fault", fault->id);
+    fact_text(node, "never-opens-net", fault_net(build, view->largest));
+    fact_number(node, "never-opens-amps", view->largest_amps);
+    fact_text(node, "never-opens-carriers", facts_carriers(build, fault));
+    fact_text(node, "rests-on", facts_fault_rests_on(build, fault));
+    if (fault->opened_by == SIZE_MAX)
+        return;
+    fact_text(node, "backed-by",
+              build->stages->network->branches[whatif->fuses[fault->opened_by].branch].part->ref);
+    fact_number(node, "backed-by-seconds", fault->opens_by);
+}
+
 static void describe_zone(const struct facts_build *build, xmlNode *node,
                           const struct fuse_view *view)
 {
@@ -188,6 +207,8 @@ static void describe_zone(const struct facts_build *build, xmlNode *node,
         fact_text(node, "uncleared-carriers", facts_carriers(build, view->uncleared->fault));
         fact_text(node, "rests-on", facts_fault_rests_on(build, view->uncleared->fault));
     }
+    if (view->uncleared == NULL && view->largest != NULL && view->opens == 0)
+        describe_idle_zone(build, node, view);
     if (view->slowest != NULL) {
         fact_text(node, "slowest-fault", view->slowest->fault->id);
         fact_text(node, "slowest-net", fault_net(build, view->slowest));

@@ -373,13 +373,14 @@ static void view_rails(struct judge *judge, struct arena *arena)
         view_rail_fault(judge, &judge->faults[i]);
 }
 
-/* RMS through fuse branch FUSE in FAULT; NAN if it is not told. */
-static double through_amps(const struct judge *judge, const struct fault *fault, size_t fuse)
+/* What fuse branch FUSE sees in FAULT; NULL if it is not told. */
+static const struct fault_through *through(const struct judge *judge, const struct fault *fault,
+                                           size_t fuse)
 {
     for (size_t i = 0; i < fault->through_count; i++)
         if (judge->stages->whatif->fuses[fault->through[i].fuse].branch == fuse)
-            return fault->through[i].amps;
-    return NAN;
+            return &fault->through[i];
+    return NULL;
 }
 
 /* Takes FAULT, in the zone of FUSE, into account. ALONE: no other fuse protects that node as
@@ -387,7 +388,8 @@ static double through_amps(const struct judge *judge, const struct fault *fault,
 static void view_zone(struct judge *judge, struct fuse_view *fuse, const struct fault_view *fault,
                       bool alone)
 {
-    double amps = through_amps(judge, fault->fault, fuse->branch);
+    const struct fault_through *seen = through(judge, fault->fault, fuse->branch);
+    double amps = seen != NULL ? seen->amps : NAN;
 
     if (!fault->judged) {
         fuse->unjudged++;
@@ -395,6 +397,11 @@ static void view_zone(struct judge *judge, struct fuse_view *fuse, const struct 
     }
     if (fault->dropper)
         return;
+    fuse->opens += seen != NULL && isfinite(seen->opens_by);
+    if (isfinite(amps) && (fuse->largest == NULL || amps > fuse->largest_amps)) {
+        fuse->largest = fault;
+        fuse->largest_amps = amps;
+    }
     if (alone && isfinite(amps) && (fuse->least == NULL || amps < fuse->least_amps)) {
         fuse->least = fault;
         fuse->least_amps = amps;

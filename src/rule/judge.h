@@ -55,6 +55,9 @@ struct fuse_view {
                                          * none */
     double uncleared_amps;
     const struct fault_view *slowest; /* cleared last; NULL: none */
+    const struct fault_view *largest; /* judged, most current through it; NULL: none */
+    double largest_amps;
+    size_t opens;                   /* shorts in its zone in which it is itself sure to open */
     size_t unjudged;                /* shorts in its zone of which nothing can be said */
 };
 
