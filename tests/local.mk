@@ -40,6 +40,7 @@ tests_cuts_LDADD = src/libcommands.a $(prearc_libraries)
 script_tests = \
 	%D%/conventions.sh \
 	%D%/damage.sh \
+	%D%/demo_agrees.sh \
 	%D%/fixtures.sh \
 	%D%/goldens.sh \
 	%D%/hostile.sh \
@@ -49,3 +50,8 @@ TEST_EXTENSIONS = .sh
 SH_LOG_COMPILER = sh
 TESTS += $(script_tests)
 EXTRA_DIST += $(script_tests)
+EXTRA_DIST += %D%/bench/bench.sh %D%/bench/generate.awk %D%/bench/heronsgate-40.cir
+
+.PHONY: bench
+bench: prearc
+	$(AM_TESTS_ENVIRONMENT) sh $(srcdir)/tests/bench/bench.sh

@@ -5,7 +5,7 @@
 set -u
 
 prearc=$top_builddir/prearc
-modules=$top_builddir/tests/node
+modules=$top_builddir/tests/npm
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 passed=0 failed=0

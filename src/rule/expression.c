@@ -11,7 +11,8 @@
 #include "base/arena.h"
 #include "base/text.h"
 
-/* Steps one evaluation may take: far above what a check over the largest circuit needs, so that no expression hangs. */
+/* Steps one evaluation may take: far above what a check over the largest circuit needs, so that
+ * no expression hangs. */
 enum { STEPS_LARGEST = 500 * 1000 * 1000 };
 
 struct expression {
@@ -94,7 +95,8 @@ struct expression *expression_compile(struct arena *arena, const char *text, con
     return expression;
 }
 
-/* The length of the first alternative of TEXT: up to a '|' outside brackets and quotes, or the end. */
+/* The length of the first alternative of TEXT: up to a '|' outside brackets and quotes, or the
+ * end. */
 static size_t alternative_length(const char *text)
 {
     size_t depth = 0, i;

@@ -12,11 +12,12 @@ struct arena;
 /* A compiled expression. */
 struct expression;
 
-/* Compiles TEXT. NULL if it is not XPath 1.0; *ERROR then gets why, in ARENA. Free with expression_free. */
+/* Compiles TEXT. NULL if it is not XPath 1.0; *ERROR then gets why, in ARENA. Free with
+ * expression_free. */
 struct expression *expression_compile(struct arena *arena, const char *text, const char **error);
 
-/* Compiles TEXT as a rule's context: a pattern whose alternatives ("a | b/c") are looked for anywhere
- * in the document. Evaluates once to every node that matches. */
+/* Compiles TEXT as a rule's context: a pattern whose alternatives ("a | b/c") are looked for
+ * anywhere in the document. Evaluates once to every node that matches. */
 struct expression *expression_compile_context(struct arena *arena, const char *text,
                                               const char **error);
 void expression_free(struct expression *expression);
@@ -36,8 +37,8 @@ void scope_unset(struct scope *scope, const char *name);
 /* The last failure in words, in the scope's arena; NULL if there was none since the last call. */
 const char *scope_error(struct scope *scope);
 
-/* Evaluations at NODE (the document itself: (xmlNode *)document). False on failure, *OUT unchanged. Strings and
- * arrays live in the scope's arena. */
+/* Evaluations at NODE (the document itself: (xmlNode *)document). False on failure, *OUT
+ * unchanged. Strings and arrays live in the scope's arena. */
 bool scope_boolean(struct scope *scope, const struct expression *expression, xmlNode *node,
                    bool *out);
 bool scope_string(struct scope *scope, const struct expression *expression, xmlNode *node,

@@ -23,7 +23,8 @@ struct findings_of_stages {
     const struct whatif *whatif;
 };
 
-/* The caller frees it with xmlFreeDoc. Elements carry @line and @file of their place in the input where they have one. */
+/* The caller frees it with xmlFreeDoc. Elements carry @line and @file of their place in the
+ * input where they have one. */
 xmlDoc *facts_build(const struct findings_of_stages *stages);
 
 #endif

@@ -156,7 +156,8 @@ void facts_add_gaps(const struct facts_build *build)
         add_gap(build, "trace", NULL, "what protects what was not traced", NULL);
     for (size_t i = 0; trace != NULL && i < trace->doubt_count; i++)
         add_gap(build, "trace", trace->doubt_parts != NULL ? trace->doubt_parts[i] : NULL,
-                trace->doubts[i], "the connection, from the drawing or with a meter on the chassis");
+                trace->doubts[i],
+                "the connection, from the drawing or with a meter on the chassis");
     if (build->stages->whatif == NULL)
         add_gap(build, "whatif", NULL, "no short was computed", NULL);
 }

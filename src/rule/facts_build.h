@@ -21,7 +21,8 @@ struct facts_build {
     const struct assumption *assumptions; /* of the network and of the parts' figures */
     size_t assumption_count;
     struct map *gaps_seen;      /* "part\nwhat" */
-    const size_t *rail_of_node; /* by node: index of the rail that it is on or fed from, SIZE_MAX: none */
+    const size_t *rail_of_node; /* by node: index of the rail that it is on or fed from,
+                                 * SIZE_MAX: none */
 };
 
 /* The sections, in the document's order. */

@@ -86,7 +86,8 @@ static void describe_solved(const struct facts_build *build, xmlNode *node,
     fact_number(node, "amps", fault->amps);
     fact_number(node, "opens-by", fault->opens_by);
     if (fault->opened_by < whatif->fuse_count)
-        fact_text(node, "opened-by", facts_branch_ref(build, whatif->fuses[fault->opened_by].branch));
+        fact_text(node, "opened-by",
+                  facts_branch_ref(build, whatif->fuses[fault->opened_by].branch));
     fact_text(node, "rests-on", facts_fault_rests_on(build, fault));
     for (size_t i = 0; i < fault->through_count; i++)
         add_through(build, node, &fault->through[i]);

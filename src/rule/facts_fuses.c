@@ -15,8 +15,9 @@
 #include "trace/trace.h"
 #include "whatif/whatif.h"
 
-/* UL 248-14 links are loaded to 75 % at most in continuous use at room temperature; an IEC 60127 link may carry its
- * rated current. Source: makers' fuse selection guides (25 % derating at 25 C). */
+/* UL 248-14 links are loaded to 75 % at most in continuous use at room temperature; an IEC 60127
+ * link may carry its rated current. Source: makers' fuse selection guides (25 % derating at 25
+ * C). */
 static const double ul_share = 0.75, iec_share = 1.0;
 
 static bool is_among(const size_t *branches, size_t count, size_t branch)
@@ -53,7 +54,8 @@ static bool is_in_rail(const struct trace *trace, size_t branch)
     return false;
 }
 
-/* The first cover by fuse BRANCH that is its own (not through the transformer), else any; NULL: it protects nothing. */
+/* The first cover by fuse BRANCH that is its own (not through the transformer), else any; NULL:
+ * it protects nothing. */
 static const struct cover *cover_of(const struct trace *trace, size_t branch)
 {
     const struct cover *found = NULL;
@@ -134,9 +136,10 @@ static size_t rails_on(const struct trace *trace, size_t source)
     return count;
 }
 
-/* The winding that the fuse stands in the way of: its rated current, and the current it carries while the fuse carries its
- * own rating for ever. With one rail on the winding the two are in the ratio of their RMS currents in normal use (a link
- * behind the reservoir carries DC while the winding carries pulses); with several the fuse's own rating is taken. */
+/* The winding that the fuse stands in the way of: its rated current, and the current it carries
+ * while the fuse carries its own rating for ever. With one rail on the winding the two are in
+ * the ratio of their RMS currents in normal use (a link behind the reservoir carries DC while
+ * the winding carries pulses); with several the fuse's own rating is taken. */
 static void describe_winding(const struct facts_build *build, xmlNode *node,
                              const struct fuse_view *view)
 {

@@ -85,21 +85,22 @@ static void add_part(const struct facts_build *build, const struct part_info *in
         add_witness(node, &info->witnesses[i]);
 }
 
-/* RMS amps (the largest of its branches) and watts (resistors: I2R) of every part; NAN where not known. */
+/* RMS amps (the largest of its branches) and watts (resistors: I2R) of every part; NAN where not
+ * known. */
 static void compute_stress(const struct facts_build *build, double *amps, double *watts)
 {
     const struct network *network = build->stages->network;
 
     for (size_t i = 0; facts_solved(build) && i < network->branch_count; i++) {
         const struct branch *branch = &network->branches[i];
+        const struct part_info *info = facts_part(build, branch->part);
         size_t part = branch->part->index;
         double rms = build->stages->healthy->branches[i].rms;
 
         if (!(rms <= amps[part]))
             amps[part] = rms;
-        if (branch->kind == BRANCH_RESISTANCE && facts_part(build, branch->part)->kind == PART_RESISTOR)
-            watts[part] = rms * rms * part_figure_value(facts_part(build, branch->part),
-                                                        FIGURE_OHMS, NAN);
+        if (branch->kind == BRANCH_RESISTANCE && info->kind == PART_RESISTOR)
+            watts[part] = rms * rms * part_figure_value(info, FIGURE_OHMS, NAN);
     }
 }
 

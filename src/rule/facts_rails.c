@@ -57,7 +57,8 @@ static void add_load(const struct facts_build *build, xmlNode *parent, const str
                                       : build->stages->healthy->branches[branch].rms);
 }
 
-/* The refs of the fuses that protect NODE, by coverage and side, as one attribute; absent if there are none. */
+/* The refs of the fuses that protect NODE, by coverage and side, as one attribute; absent if
+ * there are none. */
 static void add_fuse_list(const struct facts_build *build, xmlNode *element, const char *name,
                           size_t rail, size_t node, enum coverage coverage, bool upstream)
 {

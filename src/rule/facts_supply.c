@@ -133,8 +133,8 @@ static void add_branch_parts(const struct facts_build *build, xmlNode *node, con
     text_free(&text);
 }
 
-/* Largest mean, peak and reverse volts among its diodes. Reverse volts: cathode's highest less anode's lowest, which is
- * what it sees or a little more. */
+/* Largest mean, peak and reverse volts among its diodes. Reverse volts: cathode's highest less
+ * anode's lowest, which is what it sees or a little more. */
 static void add_diode_stress(const struct facts_build *build, xmlNode *node,
                              const struct rectifier *rectifier)
 {

@@ -11,8 +11,10 @@
 /* A new last child. */
 xmlNode *fact_element(xmlNode *parent, const char *name);
 
-/* Attributes. Text that is NULL and numbers that are not finite are left out: an absent attribute is not known. */
-void fact_text(xmlNode *node, const char *name, const char *text); /* what XML cannot hold: U+FFFD */
+/* Attributes. Text that is NULL and numbers that are not finite are left out: an absent
+ * attribute is not known. */
+void fact_text(xmlNode *node, const char *name, const char *text); /* what XML cannot hold:
+                                                                    * U+FFFD */
 void fact_number(xmlNode *node, const char *name, double number);  /* "%.6g" */
 void fact_count(xmlNode *node, const char *name, unsigned long long count);
 void fact_flag(xmlNode *node, const char *name, bool flag);        /* "yes", "no" */

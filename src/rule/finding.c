@@ -17,7 +17,8 @@ struct finding_index {
     struct map *sources;      /* struct source by file name */
 };
 
-/* An attribute of an element (CHILD NULL: of the context itself, else of its children of that name) that names an object. */
+/* An attribute of an element (CHILD NULL: of the context itself, else of its children of that
+ * name) that names an object. */
 struct naming {
     const char *element, *child, *attribute, *kind;
 };
@@ -173,8 +174,10 @@ static unsigned number(struct finding_index *index, const xmlNode *node, const c
 /* False if NODE says nothing of its place. */
 static bool element_place(struct finding_index *index, const xmlNode *node, struct place *place)
 {
-    const char *file = node->type == XML_ELEMENT_NODE ? attribute(index->arena, node, "file") : NULL;
+    const char *file = NULL;
 
+    if (node->type == XML_ELEMENT_NODE)
+        file = attribute(index->arena, node, "file");
     if (file == NULL)
         return false;
     place->source = named_source(index, file);

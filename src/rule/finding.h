@@ -16,12 +16,12 @@ struct finding_index;
 struct finding_index *finding_index_new(struct arena *arena, xmlDoc *facts);
 void finding_index_free(struct finding_index *index);
 
-/* Adds RESULT of RULE to DIAGS.
- * Its first object is what the rule's context is about:
- *   fuse, part, jack @ref; carrier, through, load, stress, conductor, contact, gap, assumption: the part they name;
- *   net @name; node, protects @net; rail @name (else @id); source @id; mains @part; rectifier: its rail; fault @id.
- * After it come, while there is room, the nets and parts that children of the context name: a fault's net and carriers,
- * the nets that a fuse protects, a rail's nodes.
+/* Adds RESULT of RULE to DIAGS. Its first object is what the rule's context is about:
+ *   fuse, part, jack: @ref; net: @name; rail: @name, else @id; source, fault: @id; mains: @part;
+ *   conductor, through: @fuse; carrier, load, stress, assumption: @part; gap: @part, else @net;
+ *   node, protects, contact: @net; rectifier: @rail.
+ * After it come, while there is room, the nets and parts that the context or its children name: a
+ * fault's net and carriers, the nets that a fuse protects, a rail's nodes.
  * Its place is the context's @file, @line, @column, else those of the part or net it names. */
 void finding_add(struct finding_index *index, const struct rule *rule,
                  const struct schematron_result *result, struct diags *diags);

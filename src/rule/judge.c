@@ -13,8 +13,9 @@
 #include "solve/solve.h"
 #include "whatif/whatif.h"
 
-/* A short whose path from the rail's output drops at least this share of the rail's volts in resistors is limited by
- * them. Common practice, no source: half marks the point where the resistors, not the winding, set the current. */
+/* A short whose path from the rail's output drops at least this share of the rail's volts in
+ * resistors is limited by them. Common practice, no source: half marks the point where the
+ * resistors, not the winding, set the current. */
 static const double dropper_share = 0.5;
 
 static int compare_covers(const void *left, const void *right)
@@ -80,7 +81,9 @@ static struct fuse_view *find_fuse(const struct judge *judge, size_t branch)
         else
             high = middle;
     }
-    return low < judge->fuse_count && judge->fuses[low].branch == branch ? &judge->fuses[low] : NULL;
+    if (low == judge->fuse_count || judge->fuses[low].branch != branch)
+        return NULL;
+    return &judge->fuses[low];
 }
 
 const struct fuse_view *judge_fuse(const struct judge *judge, size_t fuse)
@@ -322,7 +325,8 @@ static double through_amps(const struct judge *judge, const struct fault *fault,
     return NAN;
 }
 
-/* Takes FAULT, in the zone of FUSE, into account. ALONE: no other fuse protects that node as well. */
+/* Takes FAULT, in the zone of FUSE, into account. ALONE: no other fuse protects that node as
+ * well. */
 static void view_zone(struct judge *judge, struct fuse_view *fuse, const struct fault_view *fault,
                       bool alone)
 {

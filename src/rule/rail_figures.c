@@ -21,7 +21,8 @@ static double alternating(const struct wave *wave)
     return square > 0 ? sqrt(square) : 0;
 }
 
-double judge_node_volts(const struct findings_of_stages *stages, const struct rail *rail, size_t node)
+double judge_node_volts(const struct findings_of_stages *stages, const struct rail *rail,
+                        size_t node)
 {
     const struct wave *output, *back;
     double mean;
@@ -33,7 +34,8 @@ double judge_node_volts(const struct findings_of_stages *stages, const struct ra
     mean = output->mean - back->mean;
     if (rail->rectifier != SIZE_MAX)
         return mean;
-    /* The ends of one winding swing in opposite phase about any point along it, so their RMS volts add. */
+    /* The ends of one winding swing in opposite phase about any point along it, so their RMS
+     * volts add. */
     return fmax(fabs(mean), alternating(output) + alternating(back));
 }
 
@@ -42,7 +44,8 @@ double judge_rail_volts(const struct findings_of_stages *stages, const struct ra
     return judge_node_volts(stages, rail, rail->output);
 }
 
-/* Mean current that the rectifier's diodes deliver into (or, if none does, draw from) one of its ends. */
+/* Mean current that the rectifier's diodes deliver into (or, if none does, draw from) one of its
+ * ends. */
 static double rectified_amps(const struct findings_of_stages *stages,
                              const struct rectifier *rectifier)
 {

@@ -24,8 +24,8 @@ struct rules {
     size_t count;
 };
 
-/* Loads the .sch files of each of the COUNT directories; a later one replaces an earlier check of the same id.
- * Errors in a file go to DIAGS with line and column, and the rest is loaded. */
+/* Loads the .sch files of each of the COUNT directories; a later one replaces an earlier check
+ * of the same id. Errors in a file go to DIAGS with line and column, and the rest is loaded. */
 struct rules *rules_load(struct arena *arena, struct diags *diags, const char *const *directories,
                          size_t count);
 void rules_free(struct rules *rules);
@@ -33,7 +33,8 @@ void rules_free(struct rules *rules);
 /* NULL if there is none. */
 const struct rule *rules_find(const struct rules *rules, const char *id);
 
-/* Runs every check over FACTS; findings go to DIAGS, their objects and places taken from the facts. */
+/* Runs every check over FACTS; findings go to DIAGS, their objects and places taken from the
+ * facts. */
 void rules_run(const struct rules *rules, xmlDoc *facts, struct arena *arena, struct diags *diags);
 
 #endif

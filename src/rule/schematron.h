@@ -1,5 +1,5 @@
-/* ISO Schematron (ISO/IEC 19757-3), the part of it that checks use: schema, title, ns, let, pattern, rule,
- * assert, report, value-of, name, emph, span, p. Query language: XPath 1.0. */
+/* ISO Schematron (ISO/IEC 19757-3), the part of it that checks use: schema, title, ns, let,
+ * pattern, rule, assert, report, value-of, name, emph, span, p. Query language: XPath 1.0. */
 #ifndef PREARC_RULE_SCHEMATRON_H
 #define PREARC_RULE_SCHEMATRON_H
 
@@ -72,7 +72,8 @@ struct schematron {
     size_t expression_count, expression_capacity;
 };
 
-/* Reads a schema. What cannot be used is named in DIAGS and left out; NULL if it is not XML or no schema at all. */
+/* Reads a schema. What cannot be used is named in DIAGS and left out; NULL if it is not XML or
+ * no schema at all. */
 struct schematron *schematron_load(struct arena *arena, struct diags *diags,
                                    const struct source *source);
 void schematron_free(struct schematron *schema);
@@ -82,7 +83,8 @@ const char *schematron_collapsed(struct arena *arena, const char *text);
 
 /* One assertion that did not hold, or a report that did. */
 struct schematron_result {
-    const struct schematron_assertion *assertion; /* NULL: something could not be evaluated, TEXT says what */
+    const struct schematron_assertion *assertion; /* NULL: something could not be evaluated, TEXT
+                                                   * says what */
     xmlNode *node;    /* the rule's context; for failures the document */
     const char *text; /* the assertion's text, expressions filled in, blanks collapsed */
 };
@@ -92,8 +94,8 @@ struct schematron_results {
     size_t count, capacity;
 };
 
-/* Runs SCHEMA over DOCUMENT: in each pattern a node is judged by the first rule whose context it matches. Uses and
- * clears the _private of the nodes it matches. Strings live in ARENA. */
+/* Runs SCHEMA over DOCUMENT: in each pattern a node is judged by the first rule whose context it
+ * matches. Uses and clears the _private of the nodes it matches. Strings live in ARENA. */
 void schematron_run(const struct schematron *schema, xmlDoc *document, struct arena *arena,
                     struct schematron_results *results);
 

@@ -8,8 +8,8 @@
 #include "base/arena.h"
 #include "rule/expression.h"
 
-/* While a schema is read. Every expression is tried on an empty document as soon as it is compiled, so that an unknown
- * function, prefix or variable is told with the line it stands on. */
+/* While a schema is read. Every expression is tried on an empty document as soon as it is
+ * compiled, so that an unknown function, prefix or variable is told with the line it stands on. */
 struct loader {
     struct arena *arena;
     struct diags *diags;
@@ -120,13 +120,14 @@ static void keep_expression(struct loader *loader, struct expression *expression
     schema->expressions[schema->expression_count++] = expression;
 }
 
-/* Compiles and tries the expression in attribute NAME of NODE; NULL and a diagnostic if it is bad. */
+/* Compiles and tries the expression in attribute NAME of NODE; NULL and a diagnostic if it is
+ * bad. */
 static struct expression *compiled(struct loader *loader, const xmlNode *node, const char *name,
                                    const char *text, bool context)
 {
     const char *error, *ignored;
     struct expression *expression;
-    xmlNode **nodes;
+    xmlNode **nodes, *root = (xmlNode *)loader->empty;
     size_t count;
     bool fine;
 
@@ -137,7 +138,7 @@ static struct expression *compiled(struct loader *loader, const xmlNode *node, c
     if (expression != NULL) {
         keep_expression(loader, expression);
         fine = context ? scope_nodes(loader->trial, expression, &nodes, &count)
-                       : scope_string(loader->trial, expression, (xmlNode *)loader->empty, &ignored);
+                       : scope_string(loader->trial, expression, root, &ignored);
         if (fine)
             return expression;
         error = scope_error(loader->trial);
@@ -250,7 +251,8 @@ static void load_assertion(struct loader *loader, const xmlNode *node, struct sc
     rule->assertions[rule->assertion_count++] = assertion;
 }
 
-/* Names an element that the format has but checks may not use: dropping it in silence would change what is found. */
+/* Names an element that the format has but checks may not use: dropping it in silence would
+ * change what is found. */
 static void refuse(struct loader *loader, const xmlNode *node)
 {
     if (is_schematron(node, NULL))
@@ -383,28 +385,37 @@ static void load_schema(struct loader *loader, const xmlNode *root)
             load_pattern(loader, node);
 }
 
-/* One error of the XML parser, the last, is enough: it is where parsing stopped. */
+/* Why and where parsing stopped: the parser's last error. */
+static void tell_parse_error(struct diags *diags, const struct source *source,
+                             const xmlError *error)
+{
+    struct place place = {.source = source, .line = 1, .column = 1};
+    const char *message = "empty or too large";
+
+    if (error != NULL && error->line > 0)
+        place.line = (unsigned)error->line;
+    if (error != NULL && error->int2 > 0)
+        place.column = (unsigned)error->int2;
+    if (error != NULL && error->message != NULL)
+        message = schematron_collapsed(diags->arena, error->message);
+    diag_input(diags, LEVEL_ERROR, place, NULL, "a Schematron schema", "not well-formed XML: %s",
+               message);
+}
+
 static xmlDoc *parse(struct diags *diags, const struct source *source)
 {
+    const int options = XML_PARSE_NONET | XML_PARSE_NOERROR | XML_PARSE_NOWARNING |
+                        XML_PARSE_BIG_LINES;
     xmlParserCtxt *parser = xmlNewParserCtxt();
     xmlDoc *document = NULL;
-    const xmlError *error;
 
-    if (parser != NULL && source->raw_length <= INT_MAX)
+    if (parser == NULL)
+        return NULL;
+    if (source->raw_length <= INT_MAX)
         document = xmlCtxtReadMemory(parser, source->raw, (int)source->raw_length, source->name,
-                                     NULL,
-                                     XML_PARSE_NONET | XML_PARSE_NOERROR | XML_PARSE_NOWARNING |
-                                         XML_PARSE_BIG_LINES);
-    error = parser != NULL ? xmlCtxtGetLastError(parser) : NULL;
+                                     NULL, options);
     if (document == NULL)
-        diag_input(diags, LEVEL_ERROR,
-                   (struct place){.source = source,
-                                  .line = error != NULL && error->line > 0 ? (unsigned)error->line : 1,
-                                  .column = error != NULL && error->int2 > 0 ? (unsigned)error->int2 : 1},
-                   NULL, "a Schematron schema", "not well-formed XML: %s",
-                   error != NULL && error->message != NULL
-                       ? schematron_collapsed(diags->arena, error->message)
-                       : "empty or too large");
+        tell_parse_error(diags, source, xmlCtxtGetLastError(parser));
     xmlFreeParserCtxt(parser);
     return document;
 }

@@ -85,7 +85,8 @@ static void judge(struct run *run, const struct schematron_rule *rule, xmlNode *
     unset_lets(run, &rule->lets);
 }
 
-/* Takes the nodes of RULE that no earlier rule of the pattern has; each is marked through its _private. */
+/* Takes the nodes of RULE that no earlier rule of the pattern has; each is marked through its
+ * _private. */
 static struct matched match(struct run *run, const struct schematron_rule *rule)
 {
     struct matched matched = {0};

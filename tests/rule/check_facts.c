@@ -1,4 +1,5 @@
-/* Facts built from stages filled by hand: a half-wave supply with a mains fuse, an HT fuse and a dropper. */
+/* Facts built from stages filled by hand: a half-wave supply with a mains fuse, an HT fuse and a
+ * dropper. */
 #include "check_prearc.h"
 
 #include <math.h>
@@ -116,7 +117,8 @@ static void make_network(void)
         network_add_branch(&network, element, nodes[0], nodes[1], rows[i].branch,
                            rows[i].branch == BRANCH_RECTIFIER);
     }
-    section = (struct section){.volts = {.value = 300}, .ohms = {.value = 80}, .amps = {.value = 0.15}};
+    section = (struct section){
+        .volts = {.value = 300}, .ohms = {.value = 80}, .amps = {.value = 0.15}};
     network.branches[B_HT].section = &section;
 }
 
@@ -141,7 +143,8 @@ static void make_supply(void)
         {.node = PRE, .upstream = 1, .path = dropper_path, .path_count = 1, .capacitors = c2,
          .capacitor_count = 1},
     };
-    static struct rail rail = {.id = "rail1", .name = "ht", .source = 1, .output = RECT, .back = GND,
+    static struct rail rail = {.id = "rail1", .name = "ht", .source = 1, .output = RECT,
+                               .back = GND,
                                .nodes = nodes, .node_count = 3, .loads = loads, .load_count = 1};
 
     sources[0].part = circuit_find_part(circuit, "J1");
@@ -198,7 +201,8 @@ static struct fuse_state fuse_state(size_t branch, const char *text)
     return state;
 }
 
-/* A short before the HT fuse, that the mains fuse clears; one behind it, that nothing clears; one behind the dropper. */
+/* A short before the HT fuse, that the mains fuse clears; one behind it, that nothing clears;
+ * one behind the dropper. */
 static void make_whatif(void)
 {
     static struct fuse_state fuses[2];
@@ -208,8 +212,8 @@ static void make_whatif(void)
     static struct fault_carrier supply[] = {{B_HT, 1.8}, {B_D1, 1.8}, {B_PRIMARY, 0.9}};
     static struct fault_carrier dropper[] = {{B_R1, 0.017}};
     static struct fault faults[] = {
-        {.id = "short-rail1-rect", .node = RECT, .back = GND, .through = at_rect, .through_count = 2,
-         .amps = 2.5, .opens_by = 20, .opened_by = 0},
+        {.id = "short-rail1-rect", .node = RECT, .back = GND, .through = at_rect,
+         .through_count = 2, .amps = 2.5, .opens_by = 20, .opened_by = 0},
         {.id = "short-rail1-ht", .node = HT, .back = GND, .through = at_ht, .through_count = 2,
          .carriers = supply, .carrier_count = 3, .amps = 1.8, .opens_by = INFINITY,
          .opened_by = SIZE_MAX},
@@ -291,8 +295,9 @@ static void assert_attribute(xmlNode *node, const char *name, const char *value)
     if (value == NULL)
         ck_assert_msg(got == NULL, "%s is \"%s\"", name, (const char *)got);
     else
-        ck_assert_msg(got != NULL && strcmp((const char *)got, value) == 0, "%s is \"%s\", not \"%s\"",
-                      name, got != NULL ? (const char *)got : "absent", value);
+        ck_assert_msg(got != NULL && strcmp((const char *)got, value) == 0,
+                      "%s is \"%s\", not \"%s\"", name,
+                      got != NULL ? (const char *)got : "absent", value);
     xmlFree(got);
 }
 

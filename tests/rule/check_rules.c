@@ -1,5 +1,5 @@
-/* Every check over its fixtures: tests/rule/facts/ID/bad-LEVEL-why.xml must give findings of ID at LEVEL and at no other,
- * good-why.xml none. */
+/* Every check over its fixtures: tests/rule/facts/ID/bad-LEVEL-why.xml must give findings of ID
+ * at LEVEL and at no other, good-why.xml none. */
 #include "config.h"
 
 #include "check_prearc.h"
@@ -155,9 +155,9 @@ START_TEST(objects_and_place)
     ck_assert_str_eq(diag->place.source->name, "fixture.cir");
     ck_assert_uint_eq(diag->place.line, 9);
     ck_assert_str_eq(diag->message,
-                     "A short at ht drives 1.8 A RMS through fuse F2 (2 A rated), which need not open "
-                     "below 4.2 A, and no other fuse is sure to clear it. Meanwhile T1 D1 D2 carry the "
-                     "fault.");
+                     "A short at ht drives 1.8 A RMS through fuse F2 (2 A rated), which need not "
+                     "open below 4.2 A, and no other fuse is sure to clear it. Meanwhile T1 D1 D2 "
+                     "carry the fault.");
     xmlFreeDoc(facts);
 }
 END_TEST

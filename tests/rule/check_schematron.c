@@ -100,7 +100,8 @@ END_TEST
 
 START_TEST(second_run_finds_the_same)
 {
-    run("<pattern><rule context='fuse'><report test='true()' role='error'>x</report></rule></pattern>");
+    run("<pattern><rule context='fuse'><report test='true()' role='error'>x</report></rule>"
+        "</pattern>");
     ck_assert_uint_eq(results.count, 2);
     schematron_run(schema, document, arena, &results);
     ck_assert_uint_eq(results.count, 4);
@@ -179,20 +180,26 @@ struct bad {
 };
 
 static const struct bad bads[] = {
-    {"<rule context='fuse['><report test='true()' role='error'>x</report></rule>", "context of rule"},
+    {"<rule context='fuse['><report test='true()' role='error'>x</report></rule>",
+     "context of rule"},
     {"<rule><report test='true()' role='error'>x</report></rule>", "rule without context"},
     {"<rule context='1'><report test='true()' role='error'>x</report></rule>", "context of rule"},
-    {"<rule context='//fuse = 1'><report test='true()' role='error'>x</report></rule>", "not a path"},
+    {"<rule context='//fuse = 1'><report test='true()' role='error'>x</report></rule>",
+     "not a path"},
     {"<rule context='facts'><report test='1 +' role='error'>x</report></rule>", "test of report"},
-    {"<rule context='facts'><report test='nosuch(1)' role='error'>x</report></rule>", "test of report"},
-    {"<rule context='facts'><report test='$nosuch' role='error'>x</report></rule>", "test of report"},
+    {"<rule context='facts'><report test='nosuch(1)' role='error'>x</report></rule>",
+     "test of report"},
+    {"<rule context='facts'><report test='$nosuch' role='error'>x</report></rule>",
+     "test of report"},
     {"<rule context='facts'><report test='q:x' role='error'>x</report></rule>", "test of report"},
     {"<rule context='facts'><report role='error'>x</report></rule>", "report without test"},
     {"<rule context='facts'><report test='true()'>x</report></rule>", "report without role"},
-    {"<rule context='facts'><report test='true()' role='grave'>x</report></rule>", "role of report"},
+    {"<rule context='facts'><report test='true()' role='grave'>x</report></rule>",
+     "role of report"},
     {"<rule context='facts'><let name='a' value=')'/></rule>", "value of let"},
     {"<rule context='facts'><extends rule='r'/></rule>", "not supported"},
-    {"<rule context='node'><report test='false()' role='note'><b xmlns=''/></report></rule>", "not understood"},
+    {"<rule context='node'><report test='false()' role='note'><b xmlns=''/></report></rule>",
+     "not understood"},
 };
 
 START_TEST(error_is_told_with_its_line)

@@ -1,5 +1,5 @@
-/* Prints what prearc's own engine finds in facts documents: "FILE<TAB>rule<TAB>object<TAB>level" lines.
- * Usage: findings CHECKS FACTS... */
+/* Prints what prearc's own engine finds in facts documents: "FILE<TAB>rule<TAB>object<TAB>level"
+ * lines. Usage: findings CHECKS FACTS... */
 #include <stdio.h>
 
 #include <libxml/parser.h>

@@ -1,0 +1,34 @@
+#!/bin/sh
+# Times prearc beside other programs at the same job; medians of RUNS runs, in seconds. Run by `make bench`.
+set -u
+
+prearc=$top_builddir/prearc
+runs=${RUNS:-5}
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+
+# seconds COMMAND...: the median wall-clock time of RUNS runs
+seconds() {
+    for run in $(seq "$runs"); do
+        start=$(date +%s%N)
+        "$@" >"$work/out" 2>&1
+        end=$(date +%s%N)
+        echo $((end - start))
+    done | sort -n | awk '{ t[NR] = $1 } END { printf "%.4f", t[int((NR + 1) / 2)] / 1e9 }'
+}
+
+row() { printf '%-46s %10s s   %-40s %10s s   ratio %8s\n' "$1" "$2" "$3" "$4" "$(awk "BEGIN { printf \"%.3g\", $2 / $4 }" </dev/null)"; }
+
+if command -v ngspice >/dev/null; then
+    demo=$top_srcdir/netlists/heronsgate-40/spice/sound.cir
+    row "prearc facts, demo (all shorts too)" "$(seconds "$prearc" facts "$demo")" \
+        "ngspice transient, demo, 3 s" "$(seconds ngspice -b "$top_srcdir/tests/bench/heronsgate-40.cir")"
+else
+    echo "*** SKIPPED: ngspice is not installed; the demo was NOT timed against it ***"
+fi
+for parts in 100 1000 10000; do
+    netlist=$work/rack$parts.xml
+    awk -v parts=$parts -f "$top_srcdir/tests/bench/generate.awk" </dev/null >"$netlist"
+    row "prearc check, $parts parts" "$(seconds "$prearc" check "$netlist")" \
+        "xmllint --noout, the same file" "$(seconds xmllint --noout "$netlist")"
+done
