@@ -1,6 +1,7 @@
-/* The AC side of each source: the nodes that move with one of its terminals, up to the rectifiers. Three passes: along
- * wires and chokes; along resistors (the tap of a bias supply), never into what the rectifiers already found feed; and
- * through a capacitor to a node that a diode fills and another empties (doubler, cascade). */
+/* The AC side of each source: the nodes that move with one of its terminals, up to the rectifiers. Along wires and chokes
+ * first; then along resistors, small ones (of the winding, against surges) before large ones (the tap of a bias supply, a
+ * damping resistor), never into what the rectifiers already found feed; then through a capacitor to a node that a diode
+ * fills and another empties (doubler, cascade). */
 #include <stdint.h>
 
 #include "base/arena.h"
@@ -10,11 +11,14 @@
 /* A pumped node has few neighbours: diodes, a feed capacitor, a series resistor. */
 enum { PUMPED_NODES = 32 };
 
+/* What a flood walks besides wires and chokes. */
+enum reach { REACH_WIRES, REACH_SMALL, REACH_RESISTORS };
+
 struct flood {
     struct tracing *tracing;
     size_t source;
     struct indices queue;
-    bool resistors; /* walk resistors too */
+    enum reach reach;
 };
 
 static const struct branch *branch_at(const struct tracing *tracing, size_t index)
@@ -36,7 +40,7 @@ static void meet_ground(struct flood *flood, size_t label, size_t branch)
 {
     struct source_extra *extra = &flood->tracing->source_extras[flood->source];
 
-    if (!flood->resistors)
+    if (flood->reach == REACH_WIRES)
         extra->grounded[label] = true;
     if (flood->tracing->conduction->wire[branch] ||
         conduction_small(flood->tracing->conduction, branch))
@@ -51,7 +55,8 @@ static bool walks(const struct flood *flood, size_t branch)
     if (conduction->beside[branch])
         return false;
     return conduction->wire[branch] || kind == BRANCH_INDUCTANCE ||
-           (flood->resistors && kind == BRANCH_RESISTANCE);
+           (flood->reach == REACH_SMALL && conduction_small(conduction, branch)) ||
+           (flood->reach == REACH_RESISTORS && kind == BRANCH_RESISTANCE);
 }
 
 static void spread(struct flood *flood, size_t node)
@@ -99,10 +104,11 @@ static void flood_wires(struct tracing *tracing, size_t source)
     extra->around_count = flood.queue.count;
 }
 
-static void flood_resistors(struct tracing *tracing, size_t source)
+/* Goes on from the nodes known so far. */
+static void flood_on(struct tracing *tracing, size_t source, enum reach reach)
 {
     struct source_extra *extra = &tracing->source_extras[source];
-    struct flood flood = {.tracing = tracing, .source = source, .resistors = true};
+    struct flood flood = {.tracing = tracing, .source = source, .reach = reach};
 
     for (size_t i = 0; i < extra->around_count; i++)
         indices_add(tracing->conduction->arena, &flood.queue, extra->around[i]);
@@ -112,30 +118,55 @@ static void flood_resistors(struct tracing *tracing, size_t source)
     extra->around_count = flood.queue.count;
 }
 
-/* Follows current onwards from NODE (BACKWARDS: to where it comes from) on the DC side. */
+static void flood_small(struct tracing *tracing, size_t source)
+{
+    flood_on(tracing, source, REACH_SMALL);
+}
+
+static void flood_resistors(struct tracing *tracing, size_t source)
+{
+    flood_on(tracing, source, REACH_RESISTORS);
+}
+
+/* On the DC side, which way and how far. */
+struct sweep {
+    bool backwards; /* to where the current comes from */
+    bool near;      /* not through large resistors: those across the capacitors of a doubler lead back to the AC side */
+};
+
+static bool sweeps(const struct conduction *conduction, struct sweep sweep, size_t branch)
+{
+    enum branch_kind kind = conduction->network->branches[branch].kind;
+
+    if (conduction->beside[branch])
+        return false;
+    if (kind == BRANCH_RESISTANCE)
+        return !sweep.near || conduction_small(conduction, branch);
+    return conduction_passive(conduction, branch) || kind == BRANCH_RECTIFIER ||
+           kind == BRANCH_LOAD;
+}
+
+/* Follows current onwards from NODE on the DC side. */
 static void spread_direct(struct tracing *tracing, struct indices *queue, bool *seen, size_t node,
-                          bool backwards)
+                          struct sweep sweep)
 {
     const struct conduction *conduction = tracing->conduction;
     const struct graph *graph = conduction->graph;
 
     for (size_t i = graph->first[node]; i < graph->first[node + 1]; i++) {
         size_t branch = graph->links[i], other = graph_other(graph, branch, node);
-        enum branch_kind kind = branch_at(tracing, branch)->kind;
 
         if (seen[other] || conduction_is_ground(conduction, other) || tracing->zone[other] != 0 ||
-            !graph_passes(graph, branch, node, backwards))
-            continue;
-        if (!conduction_passive(conduction, branch) && kind != BRANCH_RECTIFIER &&
-            kind != BRANCH_LOAD)
+            !graph_passes(graph, branch, node, sweep.backwards) ||
+            !sweeps(conduction, sweep, branch))
             continue;
         seen[other] = tracing->direct[other] = true;
         indices_add(conduction->arena, queue, other);
     }
 }
 
-/* Everything that is fed by the rectifiers found along wires, on one polarity. */
-static void mark_direct(struct tracing *tracing, bool backwards)
+/* What is fed by the rectifiers on the AC sides known so far, on one polarity. */
+static void mark_polarity(struct tracing *tracing, struct sweep sweep)
 {
     const struct network *network = tracing->trace.network;
     struct arena *arena = tracing->conduction->arena;
@@ -144,8 +175,8 @@ static void mark_direct(struct tracing *tracing, bool backwards)
 
     for (size_t i = 0; i < network->branch_count; i++) {
         const struct branch *branch = &network->branches[i];
-        size_t near = backwards ? branch->to : branch->from;
-        size_t far = backwards ? branch->from : branch->to;
+        size_t near = sweep.backwards ? branch->to : branch->from;
+        size_t far = sweep.backwards ? branch->from : branch->to;
 
         if (branch->kind != BRANCH_RECTIFIER || tracing->zone[near] == 0 ||
             tracing->zone[far] != 0 || conduction_is_ground(tracing->conduction, far) || seen[far])
@@ -154,7 +185,13 @@ static void mark_direct(struct tracing *tracing, bool backwards)
         indices_add(arena, &queue, far);
     }
     for (size_t i = 0; i < queue.count; i++)
-        spread_direct(tracing, &queue, seen, queue.items[i], backwards);
+        spread_direct(tracing, &queue, seen, queue.items[i], sweep);
+}
+
+static void mark_direct(struct tracing *tracing, bool near)
+{
+    mark_polarity(tracing, (struct sweep){.near = near});
+    mark_polarity(tracing, (struct sweep){.near = near, .backwards = true});
 }
 
 struct pumped {
@@ -237,8 +274,9 @@ static void each_alternating(struct tracing *tracing,
 void zones_find(struct tracing *tracing)
 {
     each_alternating(tracing, flood_wires);
-    mark_direct(tracing, false);
     mark_direct(tracing, true);
+    each_alternating(tracing, flood_small);
+    mark_direct(tracing, false);
     each_alternating(tracing, flood_resistors);
     each_alternating(tracing, flood_capacitors);
 }

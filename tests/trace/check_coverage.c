@@ -103,6 +103,21 @@ START_TEST(series_diodes)
 }
 END_TEST
 
+/* A winding's resistance drawn as a resistor on one side, and a damping resistor across it. */
+START_TEST(series_diodes_behind_a_resistor)
+{
+    struct bench bench = bench_read(
+        MAINS "T1 ht i b 250 1\nR1 i a 90\nR2 b a 220000\nD1 a x\nD2 x k\nR3 a x 470000\n"
+              "R4 x k 470000\nD3 b y\nD4 y k\nR5 b y 470000\nR6 y k 470000\nD5 r u\nD6 u a\n"
+              "D7 r v\nD8 v b\nF1 r 0\n" LOAD("k"));
+
+    assert_topology(&bench, "k", TOPOLOGY_BRIDGE);
+    ck_assert_uint_eq(bench.trace->rectifiers[0].branch_count, 8);
+    assert_coverage(&bench, "F1", "k", COVERAGE_FULL);
+    bench_free(&bench);
+}
+END_TEST
+
 START_TEST(split_bridge)
 {
     struct bench bench = bench_read(
@@ -360,6 +375,7 @@ Suite *check_coverage_suite(void)
     tcase_add_test(tests, fuse_behind_each_diode);
     tcase_add_test(tests, bridge);
     tcase_add_test(tests, series_diodes);
+    tcase_add_test(tests, series_diodes_behind_a_resistor);
     tcase_add_test(tests, split_bridge);
     tcase_add_test(tests, half_wave);
     tcase_add_test(tests, doubler);

@@ -40,7 +40,7 @@ static inline void generate_two(struct generator *generator, char letter, const 
 }
 
 /* Perhaps a fuse between FROM and a new net; END gets where the way goes on. Perhaps a bypass, a second fuse beside it, a
- * switch behind it. */
+ * switch behind it, a small resistor behind that. */
 static inline void generate_link(struct generator *generator, const char *from, char *end,
                                  size_t size)
 {
@@ -60,6 +60,11 @@ static inline void generate_link(struct generator *generator, const char *from, 
     if (generate_chance(generator, 8)) {
         generate_net(generator, next, sizeof next);
         generate_two(generator, 'S', at, next, "");
+        snprintf(at, sizeof at, "%s", next);
+    }
+    if (generate_chance(generator, 6)) {
+        generate_net(generator, next, sizeof next);
+        generate_two(generator, 'R', at, next, "22");
         snprintf(at, sizeof at, "%s", next);
     }
     snprintf(end, size, "%s", at);
@@ -125,6 +130,8 @@ static inline void generate_centre_tap(struct generator *generator, const char *
     }
     generate_link(generator, a, a, sizeof a);
     generate_link(generator, b, b, sizeof b);
+    if (generate_chance(generator, 4))
+        generate_two(generator, 'R', b, a, "220e3");
     generate_net(generator, plus, sizeof plus);
     generate_diodes(generator, a, plus);
     generate_diodes(generator, b, plus);
