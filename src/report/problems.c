@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "base/arena.h"
-#include "report/listing.h"
 #include "report/report.h"
 #include "report/sheet.h"
 
@@ -68,36 +67,32 @@ void section_problems(const struct section_input *input)
                    diags->dropped);
 }
 
-/* "F2, rail HT": the kind is said unless it is a part, which its reference tells. NULL: none. */
-static const char *objects_text(struct arena *arena, const struct diag *diag)
+/* ", F2" or ", rail HT": what the finding stands for; the tables below tell what hangs on it. The kind is said unless it
+ * is a part, which its reference tells. "": the whole circuit. */
+static const char *object_text(struct arena *arena, const struct diag *diag)
 {
-    struct listing list = {0};
+    const struct diag_object *object = diag->objects;
 
-    for (size_t i = 0; i < diag->object_count; i++) {
-        const struct diag_object *object = &diag->objects[i];
-        bool part = object->kind == NULL || strcmp(object->kind, "part") == 0;
-
-        if (part || i >= LISTING_LONGEST)
-            listing_add(&list, object->name);
-        else
-            listing_add(&list, arena_print(arena, "%s %s", object->kind, object->name));
-    }
-    return listing_end(&list, arena);
+    if (diag->object_count == 0)
+        return "";
+    if (object->kind == NULL || strcmp(object->kind, "part") == 0)
+        return arena_print(arena, ", %s", object->name);
+    return arena_print(arena, ", %s %s", object->kind, object->name);
 }
 
-static void add_finding(const struct section_input *input, const struct diag *diag)
+/* NEXT is the finding after this one or NULL: what to do is said once, after the last of a check's findings. */
+static void add_finding(const struct section_input *input, const struct diag *diag,
+                        const struct diag *next)
 {
-    const char *objects = objects_text(input->arena, diag);
-
     sheet_blank(input->sheet);
-    sheet_item(input->sheet, style_of(diag->level), level_name(diag->level), "%s%s%s", diag->rule,
-               objects != NULL ? ", " : "", objects != NULL ? objects : "");
+    sheet_item(input->sheet, style_of(diag->level), level_name(diag->level), "%s%s", diag->rule,
+               object_text(input->arena, diag));
     sheet_item(input->sheet, SHEET_PLAIN, NULL, "%s", diag->message);
-    if (diag->fix != NULL)
-        sheet_item(input->sheet, SHEET_STRONG, "do", "%s", diag->fix);
     if (diag->place.line != 0)
         sheet_item(input->sheet, SHEET_PLAIN, "drawn at", "%s",
                    place_text(input->arena, &diag->place, input->report->netlist));
+    if (diag->fix != NULL && (next == NULL || strcmp(next->rule, diag->rule) != 0))
+        sheet_item(input->sheet, SHEET_STRONG, "do", "%s", diag->fix);
 }
 
 void section_findings(const struct section_input *input)
@@ -109,5 +104,6 @@ void section_findings(const struct section_input *input)
     sheet_heading(input->sheet, "WHAT WAS FOUND, WORST FIRST");
     for (size_t i = 0; i < diags->count; i++)
         if (diags->items[i].rule != NULL)
-            add_finding(input, &diags->items[i]);
+            add_finding(input, &diags->items[i],
+                        i + 1 < diags->count ? &diags->items[i + 1] : NULL);
 }
