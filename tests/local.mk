@@ -44,7 +44,9 @@ script_tests = \
 	%D%/fixtures.sh \
 	%D%/goldens.sh \
 	%D%/hostile.sh \
+	%D%/readme.sh \
 	%D%/report/cli.sh \
+	%D%/rules_added.sh \
 	%D%/schemas.sh
 TEST_EXTENSIONS = .sh
 SH_LOG_COMPILER = sh
