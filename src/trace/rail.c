@@ -101,7 +101,9 @@ static void set_bars(struct filling *filling, size_t rail, bool enter)
     for (size_t i = 0; extra->alternating && i < source->around_count; i++)
         filling->barred[source->around[i]] = !enter;
     for (size_t i = 0; extra->alternating && i < source->terminal_count; i++)
-        filling->barred[source->terminals[i]] = true;
+        filling->barred[source->terminals[i]] =
+            enter || tracing->zone[source->terminals[i]] != 0 ||
+            conduction_is_ground(tracing->conduction, source->terminals[i]);
     for (size_t i = 0; i < extra->zero_count; i++) {
         size_t node = extra->zero[i];
 
@@ -110,6 +112,19 @@ static void set_bars(struct filling *filling, size_t rail, bool enter)
     }
     filling->barred[tracing->trace.rails[rail].output] =
         !enter && tracing->zone[tracing->trace.rails[rail].output] != 0;
+}
+
+/* A heater raised on a divider of the HT does not feed the HT: an AC rail keeps off the DC side, or no longer does. */
+static void bar_direct(struct filling *filling, const struct rail *rail, bool barred)
+{
+    const struct tracing *tracing = filling->tracing;
+
+    if (!tracing->rail_extras[rail - tracing->trace.rails].alternating ||
+        tracing->source_extras[rail->source].rides)
+        return;
+    for (size_t i = 0; i < tracing->trace.network->node_count; i++)
+        if (tracing->direct[i] && tracing->zone[i] == 0 && !filling->zero[i])
+            filling->barred[i] = barred;
 }
 
 static void walk(struct filling *filling, const struct rail *rail, const bool *skip)
@@ -276,11 +291,13 @@ static void fill_rail(struct filling *filling, size_t index, size_t *number)
 
     find_zero(filling, rail, extra);
     set_bars(filling, index, true);
+    bar_direct(filling, rail, true);
     walk(filling, rail, extra->alternating ? filling->no_direct : filling->no_rail);
     fill_nodes(filling, rail, number);
     fill_loads(filling, rail);
     walk(filling, rail, extra->alternating ? filling->no_direct : filling->no_feed);
     fill_fed(filling, rail, extra);
+    bar_direct(filling, rail, false);
     set_bars(filling, index, false);
     for (size_t i = 0; i < extra->zero_count; i++)
         filling->zero[extra->zero[i]] = false;
