@@ -84,7 +84,7 @@ START_TEST(links_do_not_lead_outside)
     fclose(file);
     ck_assert_int_eq(symlink(outside, link), 0);
     file = fopen(deck, "w");
-    fputs("t\nR1 a 0 1\n.include link.inc\n.include .\n", file);
+    fputs("t\nR1 a 0 1\n.include link.inc\n.include .\n.end\n", file);
     fclose(file);
     read_file(deck);
     unlink(deck);
