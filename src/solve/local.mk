@@ -1,8 +1,11 @@
 src_libprearc_a_SOURCES += \
 	%D%/anderson.c %D%/anderson.h \
 	%D%/dense.c %D%/dense.h \
+	%D%/descent.c %D%/descent.h \
 	%D%/floating.c %D%/floating.h \
+	%D%/links.c \
 	%D%/matrix.c %D%/matrix.h \
+	%D%/newton.c \
 	%D%/operating_point.c %D%/operating_point.h \
 	%D%/period.c %D%/period.h \
 	%D%/solution.c %D%/solution.h \
