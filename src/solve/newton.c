@@ -21,8 +21,11 @@ enum { MOST_ITERATIONS = 150, SEARCH_AFTER = 8 };
 /* Factors are kept while no value moves by more than this share, S or 1. */
 #define KEPT_SHARE 0.01
 #define KEPT_SIEMENS 1e-9
-/* An equation is met when what is left of it is no more than the rounding of its own terms. */
+/* An equation is met when what is left of it is no more than the rounding of its own terms and a residue far below what a
+ * blocking junction lets through (SYSTEM_GMIN): A at a node, V or amp-turns elsewhere. */
 #define ROUNDING (4 * DBL_EPSILON)
+#define LEFT_AMPS 1e-13
+#define LEFT_VOLTS 1e-9
 
 /* The right-hand side of the linear elements, which no iteration changes. */
 static void set_base_rhs(struct system *system)
@@ -120,10 +123,15 @@ static bool take_step(struct system *system, double share)
  * its diodes block) may move at random by more than the tolerance. */
 static bool is_met(struct system *system)
 {
+    size_t node_rows = system_node_rows(system);
+
     matrix_magnitude(system->matrix, system->x, system->rhs, system->left);
-    for (size_t i = 0; i < system->size; i++)
-        if (!(fabs(system->residual[i]) <= ROUNDING * system->left[i]))
+    for (size_t i = 0; i < system->size; i++) {
+        double least = i < node_rows ? LEFT_AMPS : LEFT_VOLTS;
+
+        if (!(fabs(system->residual[i]) <= ROUNDING * system->left[i] + least))
             return false;
+    }
     return true;
 }
 

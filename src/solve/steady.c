@@ -21,7 +21,7 @@
 enum { COARSE_STEPS = 100, LEVELS = 6, MOST_RATIO = 20 };
 /* Above this many states their derivatives cost more than plain periods. */
 enum { MOST_SHOT_STATES = 150 };
-enum { FIRST_PERIODS = 2, MOST_SHOTS = 25, MOST_MIXES = 300 };
+enum { FIRST_PERIODS = 2, MOST_SHOTS = 60, MOST_MIXES = 300 };
 
 /* Two grids agree when no RMS value differs by more than this share, or V or A. */
 #define GRID_SHARE 0.005
@@ -171,12 +171,12 @@ static double largest_volts(const struct search *search)
 
 /* Moves the start. What a period says of a far move is not to be trusted: no capacitor moves by more than the
  * largest volts there are, and none changes sign before it was seen empty. */
-static void move_start(struct search *search)
+static void move_start(struct search *search, double damping)
 {
     double *start = search->period.start, most = largest_volts(search);
 
     for (size_t i = 0; i < search->system->state_count; i++) {
-        double move = search->move[i];
+        double move = damping * search->move[i];
 
         if (search->system->is_volts[i]) {
             move = fmax(-most, fmin(most, move));
@@ -193,6 +193,15 @@ static void run_plainly(struct search *search, size_t count)
         if (run(search, false))
             memcpy(search->period.start, search->period.end,
                    search->system->state_count * sizeof(double));
+}
+
+/* Newton's method may go to and fro between sets of conducting diodes for ever. A shortened move now and then ends that: it
+ * starts afresh from a point between. */
+static double damping_of(int shot, double share)
+{
+    static const double shares[] = {0.5, 0.3, 0.7, 0.15};
+
+    return shot % 6 == 5 && share > NEAR_SHARE ? shares[shot / 6 % 4] : 1;
 }
 
 /* Shooting at the present grid until the move is below TOLERANCE. On success the last period run started within
@@ -214,7 +223,7 @@ static bool shoot(struct search *search, double tolerance)
             return true;
         if (isnan(share))
             return false;
-        move_start(search);
+        move_start(search, damping_of(i, share));
         if (share > FAR_SHARE)
             run_plainly(search, 1);
         fresh = share > NEAR_SHARE || share > before / 4;
