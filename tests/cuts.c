@@ -52,7 +52,7 @@ int main(int argc, char **argv)
 {
     struct options options = {.arena = arena_new()};
     struct text why = {0};
-    char name[] = "/tmp/prearc-cuts-XXXXXX", check[] = "check", *bytes;
+    char name[] = P_tmpdir "/prearc-cuts-XXXXXX", check[] = "check", *bytes;
     char *words[] = {check, name};
     size_t length, step, runs = 0;
 

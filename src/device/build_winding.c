@@ -8,6 +8,30 @@
 #include "circuit/circuit.h"
 #include "device/device.h"
 
+/* Whether NET joins the choke to a resistor and to nothing else. */
+static bool meets_resistor(const struct builder *builder, const struct part_info *info,
+                           const struct net *net)
+{
+    for (size_t i = 0; net->pin_count == 2 && i < 2; i++) {
+        const struct part *part = net->pins[i]->part;
+
+        if (part != info->part && builder->parts->items[part->index].kind == PART_RESISTOR)
+            return true;
+    }
+    return false;
+}
+
+/* Whoever draws a resistor in series with the bare choke has drawn its winding's resistance. */
+static double choke_ohms(struct builder *builder, const struct part_info *info,
+                         const size_t ends[2])
+{
+    for (size_t i = 0; i < 2 && !build_has(info, FIGURE_OHMS); i++)
+        if (meets_resistor(builder, info, builder->circuit->nets[ends[i]]))
+            return 0;
+    return build_figure(builder, info, FIGURE_OHMS, 100, 30, 400,
+                        "smoothing chokes of valve amplifiers (common practice, no source)");
+}
+
 void build_choke(struct builder *builder, const struct part_info *info)
 {
     struct element *element;
@@ -18,8 +42,7 @@ void build_choke(struct builder *builder, const struct part_info *info)
     element = build_two(builder, &device_inductor, info, ends, BRANCH_INDUCTANCE, false);
     element->figures[0] = build_figure(builder, info, FIGURE_HENRIES, 10, 2, 20,
                                        "smoothing chokes of valve amplifiers (common practice, no source)");
-    element->figures[1] = build_figure(builder, info, FIGURE_OHMS, 100, 30, 400,
-                                       "smoothing chokes of valve amplifiers (common practice, no source)");
+    element->figures[1] = choke_ohms(builder, info, ends);
 }
 
 void build_inductor(struct builder *builder, const struct part_info *info)

@@ -21,6 +21,7 @@ struct stamp {
     double source_scale;     /* 0..1, source stepping */
     double gmin;             /* S, across junctions */
     bool first;              /* first iteration: no limiting against LIMITS */
+    bool unlimited;          /* no limiting at all: the solver itself looks how far to go */
     bool limited;            /* set by a device that had to limit its voltage */
 };
 

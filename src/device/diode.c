@@ -32,9 +32,9 @@ static double limited_volts(const struct element *element, const struct element_
     double before = stamp->limits[rows->limit];
     double critical = vt * log(vt / (1.4142135623730951 * element->figures[0]));
 
-    if (element->figures[2] > 0 || stamp->first || volts <= critical ||
+    if (element->figures[2] > 0 || stamp->unlimited || stamp->first || volts <= critical ||
         fabs(volts - before) <= 2 * vt) {
-        if (stamp->first && element->figures[2] <= 0 && volts > critical)
+        if (stamp->first && !stamp->unlimited && element->figures[2] <= 0 && volts > critical)
             volts = critical;
         return volts;
     }

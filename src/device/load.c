@@ -35,7 +35,7 @@ static double limited_volts(const struct element *element, const struct element_
     double most = 3 * fmax(before, 0) + knee;
     double least = before > knee ? before / 3 : before / 30;
 
-    if (stamp->first)
+    if (stamp->first || stamp->unlimited)
         return volts;
     if (volts > most && most < 4 * knee) {
         stamp->limited = true;

@@ -74,7 +74,7 @@ static const struct melting_cell littelfuse_213[] = {
     {6.30, 0.008, 600, 600},
 };
 
-static const struct melting_cell littelfuse_218[] = { /* from a transcription */
+static const struct melting_cell littelfuse_218[] = { /* as reprinted */
     {0.500, 0.370, 0, 0}, {0.630, 0.275, 0, 0},  {0.800, 0.0813, 0, 0}, {1.00, 0.0613, 0, 0},
     {1.60, 0.0336, 0, 0}, {2.00, 0.0293, 0, 0},  {2.50, 0.0219, 0, 0},  {3.15, 0.0173, 0, 0},
     {4.00, 0.0129, 0, 0}, {5.00, 0.0104, 0, 0},  {6.30, 0.0076, 0, 0},
@@ -99,7 +99,7 @@ static const struct melting_cell eaton_s505h[] = {
     {10.0, 0.006, 349.5, 349.5},
 };
 
-static const struct melting_cell littelfuse_215[] = { /* from a transcription */
+static const struct melting_cell littelfuse_215[] = { /* as reprinted */
     {1.00, 0, 1.52, 1.52},
     {4.00, 0.0185, 46.96, 46.96},
     {10.0, 0.0066, 333.6, 333.6},

@@ -248,9 +248,18 @@ static void read_title(struct spice_deck *deck)
     deck->title = *title != '\0' ? title : NULL;
 }
 
+/* A deck cut short at a line's end reads like a whole one; only .end tells. */
+static void report_no_end(struct spice_deck *deck, const struct spice_line *last)
+{
+    if (deck->ended || last == NULL)
+        return;
+    diag_input(deck->diags, LEVEL_NOTE, spice_place(last, 0), last->text, "a last line .end",
+               "the deck stops here without .end; if it was cut short, what is missing was not checked");
+}
+
 void spice_deck_read(struct spice_deck *deck, const struct read_input *input)
 {
-    const struct spice_line *line;
+    const struct spice_line *line, *last = NULL;
 
     *deck = (struct spice_deck){.arena = input->arena, .diags = input->diags,
                                 .options = input->options, .index = map_new()};
@@ -259,10 +268,13 @@ void spice_deck_read(struct spice_deck *deck, const struct read_input *input)
     deck->scope = deck->top;
     spice_open_main(deck, input->source);
     read_title(deck);
-    while ((line = next_line(deck)) != NULL)
+    while ((line = next_line(deck)) != NULL) {
         take_line(deck, line);
+        last = line;
+    }
     spice_skip_ends_with_deck(deck);
     report_open_subcircuits(deck);
+    report_no_end(deck, last);
 }
 
 void spice_deck_free(struct spice_deck *deck)

@@ -6,6 +6,7 @@
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
+#include "device/network.h"
 #include "parts/parts.h"
 #include "rule/facts_xml.h"
 #include "solve/solve.h"
@@ -59,8 +60,55 @@ static void add_witness(xmlNode *part, const struct witness *witness)
     fact_flag(node, "decided", witness->decided);
 }
 
+/* What flows through one way of a part: FROM to TO is positive. */
+static void add_current(const struct facts_build *build, xmlNode *part, const struct branch *branch)
+{
+    const struct wave *wave = &build->stages->healthy->branches[branch->index];
+    xmlNode *node = fact_element(part, "current");
+
+    fact_text(node, "from", facts_node_name(build, branch->from));
+    fact_text(node, "to", facts_node_name(build, branch->to));
+    fact_number(node, "mean", wave->mean);
+    fact_number(node, "rms", wave->rms);
+    fact_number(node, "peak", fmax(wave->high, -wave->low));
+}
+
+/* Branches by part: FIRST of each part, NEXT of each branch; branch_count ends a list. */
+struct part_branches {
+    size_t *first, *next;
+};
+
+static struct part_branches list_branches(const struct facts_build *build)
+{
+    const struct network *network = build->stages->network;
+    size_t part_count = build->stages->parts->count;
+    struct part_branches list = {
+        .first = arena_array(build->arena, part_count, sizeof *list.first),
+        .next = arena_array(build->arena, network->branch_count, sizeof *list.next)};
+
+    for (size_t i = 0; i < part_count; i++)
+        list.first[i] = network->branch_count;
+    for (size_t i = network->branch_count; i-- > 0;) {
+        size_t part = network->branches[i].part->index;
+
+        list.next[i] = list.first[part];
+        list.first[part] = i;
+    }
+    return list;
+}
+
+static void add_currents(const struct facts_build *build, xmlNode *part,
+                         const struct part_branches *list, size_t index)
+{
+    const struct network *network = build->stages->network;
+
+    for (size_t i = list->first[index]; i < network->branch_count; i = list->next[i])
+        if (network->branches[i].kind != BRANCH_KIND_COUNT)
+            add_current(build, part, &network->branches[i]);
+}
+
 static void add_part(const struct facts_build *build, const struct part_info *info, double amps,
-                     double watts)
+                     double watts, const struct part_branches *list)
 {
     xmlNode *node = fact_element(build->root, "part");
     const struct part *part = info->part;
@@ -83,6 +131,8 @@ static void add_part(const struct facts_build *build, const struct part_info *in
         add_figure(node, &info->figures[i]);
     for (size_t i = 0; i < info->witness_count; i++)
         add_witness(node, &info->witnesses[i]);
+    if (list != NULL)
+        add_currents(build, node, list, part->index);
 }
 
 /* RMS amps (the largest of its branches) and watts (resistors: I2R) of every part; NAN where not
@@ -109,10 +159,14 @@ void facts_add_parts(const struct facts_build *build)
     const struct parts *parts = build->stages->parts;
     double *amps = arena_array(build->arena, parts->count, sizeof *amps);
     double *watts = arena_array(build->arena, parts->count, sizeof *watts);
+    struct part_branches list;
 
+    if (facts_solved(build))
+        list = list_branches(build);
     for (size_t i = 0; i < parts->count; i++)
         amps[i] = watts[i] = NAN;
     compute_stress(build, amps, watts);
     for (size_t i = 0; i < parts->count; i++)
-        add_part(build, &parts->items[i], amps[i], watts[i]);
+        add_part(build, &parts->items[i], amps[i], watts[i],
+                 facts_solved(build) ? &list : NULL);
 }

@@ -1,11 +1,17 @@
 src_libprearc_a_SOURCES += \
 	%D%/anderson.c %D%/anderson.h \
 	%D%/dense.c %D%/dense.h \
+	%D%/descent.c %D%/descent.h \
+	%D%/excerpt.c %D%/excerpt.h \
 	%D%/floating.c %D%/floating.h \
+	%D%/island.c %D%/island.h \
+	%D%/links.c \
 	%D%/matrix.c %D%/matrix.h \
+	%D%/newton.c \
 	%D%/operating_point.c %D%/operating_point.h \
 	%D%/period.c %D%/period.h \
 	%D%/solution.c %D%/solution.h \
-	%D%/solve.h \
-	%D%/steady.c \
-	%D%/system.c %D%/system.h
+	%D%/solve.c %D%/solve.h \
+	%D%/steady.c %D%/steady.h \
+	%D%/system.c %D%/system.h \
+	%D%/trail.c %D%/trail.h

@@ -132,10 +132,21 @@ void matrix_solve(struct matrix *matrix, double *rhs, size_t columns)
                   &matrix->common);
 }
 
-void matrix_residual(const struct matrix *matrix, const double *x, const double *rhs, double *out)
+void matrix_residual(const struct matrix *matrix, const double *values, const double *x,
+                     const double *rhs, double *out)
 {
     memcpy(out, rhs, matrix->size * sizeof *out);
     for (size_t c = 0; c < matrix->size; c++)
         for (int p = matrix->starts[c]; p < matrix->starts[c + 1]; p++)
-            out[matrix->rows[p]] -= matrix->values[p] * x[c];
+            out[matrix->rows[p]] -= values[p] * x[c];
+}
+
+void matrix_magnitude(const struct matrix *matrix, const double *x, const double *rhs,
+                      double *out)
+{
+    for (size_t r = 0; r < matrix->size; r++)
+        out[r] = fabs(rhs[r]);
+    for (size_t c = 0; c < matrix->size; c++)
+        for (int p = matrix->starts[c]; p < matrix->starts[c + 1]; p++)
+            out[matrix->rows[p]] += fabs(matrix->values[p] * x[c]);
 }

@@ -32,7 +32,11 @@ int matrix_singular_column(const struct matrix *matrix);
 /* Solves in place for COLUMNS right-hand sides, each SIZE long, one after the other. */
 void matrix_solve(struct matrix *matrix, double *rhs, size_t columns);
 
-/* OUT = RHS - A X, all SIZE long. */
-void matrix_residual(const struct matrix *matrix, const double *x, const double *rhs, double *out);
+/* OUT = RHS - A X, all SIZE long, where VALUES are those of A. */
+void matrix_residual(const struct matrix *matrix, const double *values, const double *x,
+                     const double *rhs, double *out);
+/* OUT = |RHS| + |A| |X|: what the rounding of a residual is measured by. */
+void matrix_magnitude(const struct matrix *matrix, const double *x, const double *rhs,
+                      double *out);
 
 #endif

@@ -63,22 +63,18 @@ bool operating_point_find(struct system *system)
     return step_sources(system, system->spare);
 }
 
-struct solution *solve_operating_point(struct arena *arena, const struct network *network)
+struct solution *operating_point_solve(struct arena *arena, const struct network *network)
 {
     struct solution *solution = solution_new(arena, network);
-    struct arena *work = arena_new();
     struct system *system;
 
-    if (!solution_check_size(solution, network)) {
-        arena_free(work);
+    if (!solution_check_size(solution, network))
         return solution;
-    }
-    system = system_new(work, network);
+    system = system_new(arena, network);
     if (operating_point_find(system))
         solution_hold(solution, system);
     else
         solution_fail(solution, system);
     system_free(system);
-    arena_free(work);
     return solution;
 }

@@ -137,6 +137,18 @@ static void clear_sensitivity(struct period *period)
         period->sensitivity[i * states + i] = 1;
 }
 
+static void gather(struct period *period, size_t number)
+{
+    struct record *record = period->record;
+
+    if (period->gather == NULL)
+        return;
+    solution_add(period->gather, period->system, period->history, period->amps);
+    if (record != NULL && record->width > 0)
+        memcpy(record->amps + number * record->width, period->amps + record->first,
+               record->width * sizeof(double));
+}
+
 /* Step NUMBER of the period, divided if need be. */
 static bool advance(struct period *period, size_t number, bool sensitive)
 {
@@ -147,15 +159,14 @@ static bool advance(struct period *period, size_t number, bool sensitive)
     memcpy(period->end, period->now, system->state_count * sizeof(double));
     memcpy(system->spare, system->x, system->size * sizeof(double));
     if (take_step(period, time, h, sensitive)) {
-        if (period->gather != NULL)
-            solution_add(period->gather, system, period->history, period->amps);
+        gather(period, number);
         return true;
     }
     memcpy(period->now, period->end, system->state_count * sizeof(double));
     memcpy(system->x, system->spare, system->size * sizeof(double));
     done = take_divided_step(period, time, h);
-    if (done && period->gather != NULL) /* before the step changes, to which the history belongs */
-        solution_add(period->gather, system, period->history, period->amps);
+    if (done) /* before the step changes, to which the history belongs */
+        gather(period, number);
     set_step(system, h);
     return done;
 }

@@ -9,6 +9,12 @@ struct arena;
 struct solution;
 struct system;
 
+/* Amps of the last branches, from number FIRST on, at the end of each step: row by step. */
+struct record {
+    size_t first, width, steps;
+    double *amps;
+};
+
 struct period {
     struct system *system;
     double seconds;
@@ -17,6 +23,7 @@ struct period {
     double *largest;           /* magnitude each state reached in the period */
     double *sensitivity;       /* d end/d start, column by column, state_count squared; NULL: not wanted */
     struct solution *gather;   /* gets the waveforms; NULL: not wanted */
+    struct record *record;     /* filled while waveforms are gathered; NULL: not wanted */
     /* workspace */
     double *now, *middle, *history, *amps;
     double *columns, *before, *between;

@@ -1,6 +1,7 @@
 #include "solve/solution.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "base/arena.h"
 #include "device/device.h"
@@ -17,6 +18,10 @@ struct solution *solution_new(struct arena *arena, const struct network *network
 
     solution->nodes = arena_array(arena, network->node_count, sizeof *solution->nodes);
     solution->branches = arena_array(arena, network->branch_count, sizeof *solution->branches);
+    solution->node_solved = arena_array(arena, network->node_count, sizeof(bool));
+    solution->branch_solved = arena_array(arena, network->branch_count, sizeof(bool));
+    memset(solution->node_solved, true, network->node_count * sizeof(bool));
+    memset(solution->branch_solved, true, network->branch_count * sizeof(bool));
     solution->charge = arena_array(arena, network->branch_count, sizeof *solution->charge);
     solution->state_count = network->branch_count;
     return solution;

@@ -21,11 +21,13 @@ struct wave {
 };
 
 struct solution {
-    enum solve_status status;
-    const char *blame;     /* net or part, or NULL */
+    enum solve_status status; /* the worst of the network's islands */
+    const char *blame;     /* net or part of the first island of that status, or NULL */
     double hertz;          /* of the period; 0: operating point only, there is no AC source */
     struct wave *nodes;    /* node volts against ground; network->node_count of them */
     struct wave *branches; /* branch amps FROM -> TO; network->branch_count of them */
+    bool *node_solved;     /* by node: its island was solved, whatever became of others; else its wave means nothing */
+    bool *branch_solved;   /* the same by branch */
     double *charge;        /* unused by rules; energy states at the period's start, for a warm start */
     size_t state_count;
     size_t periods;        /* periods integrated to get there */
@@ -40,11 +42,9 @@ struct solve_options {
 /* DC operating point: AC sources at zero, inductors short, capacitors open. */
 struct solution *solve_operating_point(struct arena *arena, const struct network *network);
 
-/* Periodic steady state in the time domain; an operating point if there is no AC source.
- * Never NULL; look at status. No global state: two runs give the same bits. */
+/* Periodic steady state in the time domain, each island (see island.h) by itself; an operating point where there is no
+ * AC source. Never NULL; look at status. No global state: two runs give the same bits. */
 struct solution *solve_steady(struct arena *arena, const struct network *network,
                               const struct solve_options *options);
-
-/* Waveform of some nodes over the steady period, for tests and plots: SAMPLES volts each, row by node. */
 
 #endif

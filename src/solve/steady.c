@@ -1,6 +1,6 @@
 /* The periodic steady state: the energy states that a period gives back unchanged. Newton's method on the map of
  * one period (shooting), on a coarse grid first; then finer grids until the RMS values no longer depend on it. */
-#include "solve/solve.h"
+#include "solve/steady.h"
 
 #include <math.h>
 #include <string.h>
@@ -14,13 +14,14 @@
 #include "solve/operating_point.h"
 #include "solve/period.h"
 #include "solve/solution.h"
+#include "solve/solve.h"
 #include "solve/system.h"
 
 /* Steps a period of the coarsest grid; each next one has twice as many. */
 enum { COARSE_STEPS = 100, LEVELS = 6, MOST_RATIO = 20 };
 /* Above this many states their derivatives cost more than plain periods. */
 enum { MOST_SHOT_STATES = 150 };
-enum { FIRST_PERIODS = 2, MOST_SHOTS = 25, MOST_MIXES = 300 };
+enum { FIRST_PERIODS = 2, MOST_SHOTS = 60, MOST_MIXES = 300 };
 
 /* Two grids agree when no RMS value differs by more than this share, or V or A. */
 #define GRID_SHARE 0.005
@@ -170,12 +171,12 @@ static double largest_volts(const struct search *search)
 
 /* Moves the start. What a period says of a far move is not to be trusted: no capacitor moves by more than the
  * largest volts there are, and none changes sign before it was seen empty. */
-static void move_start(struct search *search)
+static void move_start(struct search *search, double damping)
 {
     double *start = search->period.start, most = largest_volts(search);
 
     for (size_t i = 0; i < search->system->state_count; i++) {
-        double move = search->move[i];
+        double move = damping * search->move[i];
 
         if (search->system->is_volts[i]) {
             move = fmax(-most, fmin(most, move));
@@ -192,6 +193,15 @@ static void run_plainly(struct search *search, size_t count)
         if (run(search, false))
             memcpy(search->period.start, search->period.end,
                    search->system->state_count * sizeof(double));
+}
+
+/* Newton's method may go to and fro between sets of conducting diodes for ever. A shortened move now and then ends that: it
+ * starts afresh from a point between. */
+static double damping_of(int shot, double share)
+{
+    static const double shares[] = {0.5, 0.3, 0.7, 0.15};
+
+    return shot % 6 == 5 && share > NEAR_SHARE ? shares[shot / 6 % 4] : 1;
 }
 
 /* Shooting at the present grid until the move is below TOLERANCE. On success the last period run started within
@@ -213,7 +223,7 @@ static bool shoot(struct search *search, double tolerance)
             return true;
         if (isnan(share))
             return false;
-        move_start(search);
+        move_start(search, damping_of(i, share));
         if (share > FAR_SHARE)
             run_plainly(search, 1);
         fresh = share > NEAR_SHARE || share > before / 4;
@@ -239,6 +249,15 @@ static bool mix(struct search *search, double tolerance)
     return false;
 }
 
+static void make_record(struct search *search, size_t steps)
+{
+    struct record *record = search->period.record;
+
+    record->width = search->network->branch_count - record->first;
+    record->steps = steps;
+    record->amps = arena_array(search->work, record->width * steps, sizeof *record->amps);
+}
+
 /* Finds the steady state on a grid of STEPS; the last period run is gathered into GATHER. */
 static bool settle(struct search *search, size_t steps, double tolerance,
                    struct solution *gather)
@@ -248,6 +267,8 @@ static bool settle(struct search *search, size_t steps, double tolerance,
 
     period_set_steps(&search->period, search->work, steps);
     search->period.gather = gather;
+    if (gather != NULL)
+        make_record(search, steps);
     memcpy(kept, search->period.start, bytes);
     if (search->shooting && shoot(search, tolerance))
         return true;
@@ -278,9 +299,9 @@ static bool grids_agree(const struct network *network, const struct solution *co
     return true;
 }
 
-static struct solution *give_up(struct search *search, struct arena *arena)
+static struct solution *give_up(struct search *search)
 {
-    struct solution *solution = solution_new(arena, search->network);
+    struct solution *solution = solution_new(search->work, search->network);
 
     solution->status = SOLVE_NOT_CONVERGED;
     solution->blame = search->stuck ? system_row_name(search->system, search->system->worst)
@@ -315,15 +336,15 @@ static bool peaks_agree(const struct network *network, const struct solution *co
 }
 
 /* Ever finer grids, from STEPS a period, until two agree. */
-static struct solution *refine(struct search *search, struct arena *arena, size_t steps)
+static struct solution *refine(struct search *search, size_t steps)
 {
     struct solution *coarse = NULL, *fine = NULL;
     const char *blame = NULL;
 
     for (int level = 0; level < LEVELS; level++, steps *= 2) {
-        fine = solution_new(level == 0 ? search->work : arena, search->network);
+        fine = solution_new(search->work, search->network);
         if (!settle(search, steps, search->relative, fine))
-            return give_up(search, arena);
+            return give_up(search);
         if (coarse != NULL &&
             grids_agree(search->network, coarse, fine, GRID_SHARE, &blame) &&
             peaks_agree(search->network, coarse, fine))
@@ -340,7 +361,7 @@ static struct solution *refine(struct search *search, struct arena *arena, size_
 }
 
 /* A rough steady state on a coarse grid; from there the finer ones need few periods. */
-static struct solution *search_steady(struct search *search, struct arena *arena, size_t steps,
+static struct solution *search_steady(struct search *search, size_t steps,
                                       const struct solve_options *options)
 {
     struct solution *solution;
@@ -348,50 +369,44 @@ static struct solution *search_steady(struct search *search, struct arena *arena
     period_set_steps(&search->period, search->work, steps);
     run_plainly(search, FIRST_PERIODS);
     settle(search, steps, COARSE_TOLERANCE, NULL);
-    if (options == NULL || options->steps == 0)
-        return refine(search, arena, 2 * steps);
-    solution = solution_new(arena, search->network);
+    if (options->steps == 0)
+        return refine(search, 2 * steps);
+    solution = solution_new(search->work, search->network);
     if (!settle(search, options->steps, search->relative, solution))
-        return give_up(search, arena);
+        return give_up(search);
     return finish(search, solution);
 }
 
 /* From the operating point, or from the states of another solution. */
-static struct solution *solve_periodic(struct arena *arena, struct arena *work,
-                                       struct system *system,
-                                       const struct solve_options *options, size_t ratio)
+static struct solution *solve_periodic(struct arena *arena, struct system *system,
+                                       const struct solve_options *options, size_t ratio,
+                                       struct record *record)
 {
-    struct search search =
-        search_new(work, system->network, system, options != NULL ? options->relative : 0);
+    struct search search = search_new(arena, system->network, system, options->relative);
 
+    search.period.record = record;
     if (system->state_count > 0)
         system_store(system, search.period.start);
-    if (options != NULL && options->start != NULL && options->start->status == SOLVE_OK)
+    if (options->start != NULL)
         solution_find_states(options->start, system, search.period.start);
-    return search_steady(&search, arena, COARSE_STEPS * ratio, options);
+    return search_steady(&search, COARSE_STEPS * ratio, options);
 }
 
-struct solution *solve_steady(struct arena *arena, const struct network *network,
-                              const struct solve_options *options)
+struct solution *steady_solve(struct arena *arena, const struct network *network,
+                              const struct solve_options *options, struct record *record)
 {
-    struct solution *solution;
-    struct arena *work;
+    struct solution *solution = solution_new(arena, network);
     struct system *system;
     size_t ratio;
 
-    if (network->hertz <= 0)
-        return solve_operating_point(arena, network);
-    solution = solution_new(arena, network);
     if (!solution_check_size(solution, network) ||
         !check_frequencies(network, &ratio, solution))
         return solution;
-    work = arena_new();
-    system = system_new(work, network);
+    system = system_new(arena, network);
     if (operating_point_find(system))
-        solution = solve_periodic(arena, work, system, options, ratio);
+        solution = solve_periodic(arena, system, options, ratio, record);
     else
         solution_fail(solution, system);
     system_free(system);
-    arena_free(work);
     return solution;
 }

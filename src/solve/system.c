@@ -12,15 +12,6 @@
 /* Ties a floating island to the reference, S. */
 #define TIE_SIEMENS 1e-9
 
-enum { MOST_ITERATIONS = 60, ANEW_AFTER = 12 };
-/* Newton stops when no unknown moves by more than this: relative, V or A. */
-#define RELATIVE_MOVE 1e-5
-#define LEAST_VOLTS 1e-6
-#define LEAST_AMPS 1e-8
-/* Factors are kept while no value moves by more than this share, S or 1. */
-#define KEPT_SHARE 0.01
-#define KEPT_SIEMENS 1e-9
-
 /* Recording of the pattern. */
 struct recorder {
     struct arena *arena;
@@ -99,7 +90,7 @@ static void sort_elements(struct arena *arena, struct system *system)
     }
 }
 
-static void stamp_element(struct system *system, size_t index)
+void system_stamp_element(struct system *system, size_t index)
 {
     const struct element *element = system->network->elements[index];
 
@@ -119,7 +110,7 @@ static void record_pattern(struct arena *arena, struct system *system)
     system->stamp.matrix = &system->target;
     for (size_t i = 0; i < network->element_count; i++) {
         system->first_slots[i] = recorder.count;
-        stamp_element(system, i);
+        system_stamp_element(system, i);
     }
     system->first_slots[network->element_count] = recorder.count;
     system->tied_count = floating_nodes(arena, network, nodes);
@@ -150,6 +141,8 @@ struct system *system_new(struct arena *arena, const struct network *network)
     system->rhs = arena_array(arena, system->size, sizeof(double));
     system->base_rhs = arena_array(arena, system->size, sizeof(double));
     system->residual = arena_array(arena, system->size, sizeof(double));
+    system->left = arena_array(arena, system->size, sizeof(double));
+    system->trial = arena_array(arena, system->size, sizeof(double));
     system->spare = arena_array(arena, system->size, sizeof(double));
     system->stamp = (struct stamp){
         .rhs = system->rhs,
@@ -168,6 +161,12 @@ struct system *system_new(struct arena *arena, const struct network *network)
     return system;
 }
 
+/* Rows of nodes come first. */
+size_t system_node_rows(const struct system *system)
+{
+    return system->network->node_count - 1;
+}
+
 void system_free(struct system *system)
 {
     matrix_free(system->matrix);
@@ -182,128 +181,10 @@ void system_set_step(struct system *system, double step)
     system->stamp.matrix = &system->target;
     system->stamp.step = step;
     for (size_t i = 0; i < system->linear_count; i++)
-        stamp_element(system, system->linear[i]);
+        system_stamp_element(system, system->linear[i]);
     for (size_t i = 0; i < system->tied_count; i++)
         system->base_values[system->tied[i]] += TIE_SIEMENS;
     system->have_factors = false;
-}
-
-/* The right-hand side of the linear elements, which no iteration changes. */
-static void set_base_rhs(struct system *system)
-{
-    memset(system->base_rhs, 0, system->size * sizeof(double));
-    system->stamp.matrix = NULL;
-    system->stamp.rhs = system->base_rhs;
-    for (size_t i = 0; i < system->driven_count; i++) {
-        size_t index = system->driven[i];
-        const struct element *element = system->network->elements[index];
-
-        element->device->stamp(element, &system->rows[index], &system->stamp);
-    }
-    system->stamp.rhs = system->rhs;
-    system->stamp.matrix = &system->target;
-}
-
-/* Matrix and right-hand side linearised at x. */
-static void linearise(struct system *system)
-{
-    double *values = matrix_values(system->matrix);
-
-    memcpy(values, system->base_values, matrix_value_count(system->matrix) * sizeof(double));
-    memcpy(system->rhs, system->base_rhs, system->size * sizeof(double));
-    system->target.values = values;
-    system->stamp.limited = false;
-    for (size_t i = 0; i < system->nonlinear_count; i++)
-        stamp_element(system, system->nonlinear[i]);
-    system->stamp.first = false;
-}
-
-/* Whether the last factors are near enough to the present values. */
-static bool factors_serve(const struct system *system)
-{
-    const double *values = matrix_values(system->matrix);
-
-    if (!system->have_factors)
-        return false;
-    for (size_t i = 0; i < system->nonlinear_count; i++) {
-        size_t slot = system->first_slots[system->nonlinear[i]];
-        size_t end = system->first_slots[system->nonlinear[i] + 1];
-
-        for (; slot < end; slot++) {
-            int place = system->slots[slot];
-            double move = fabs(values[place] - system->factored[place]);
-
-            if (move > KEPT_SHARE * fabs(values[place]) + KEPT_SIEMENS)
-                return false;
-        }
-    }
-    return true;
-}
-
-static bool factor(struct system *system, bool anew)
-{
-    if (!anew && factors_serve(system))
-        return true;
-    if (!matrix_factor(system->matrix, anew)) {
-        system->worst = matrix_singular_column(system->matrix);
-        system->singular = true;
-        system->have_factors = false;
-        return false;
-    }
-    memcpy(system->factored, matrix_values(system->matrix),
-           matrix_value_count(system->matrix) * sizeof(double));
-    system->have_factors = true;
-    return true;
-}
-
-/* Adds the step to x; true if no unknown moved by more than the tolerance. WORST is the one that moved most. */
-static bool take_step(struct system *system)
-{
-    size_t node_rows = system->network->node_count - 1;
-    double most = 0;
-
-    system->worst = -1;
-    for (size_t i = 0; i < system->size; i++) {
-        double least = i < node_rows ? LEAST_VOLTS : LEAST_AMPS;
-        double move = fabs(system->residual[i]);
-
-        system->x[i] += system->residual[i];
-        move /= RELATIVE_MOVE * fabs(system->x[i]) + least;
-        if (!(move <= most)) { /* NaN too */
-            most = move;
-            system->worst = (int)i;
-        }
-        if (isnan(move))
-            return false;
-    }
-    return most <= 1;
-}
-
-bool system_solve(struct system *system, double time, const double *history)
-{
-    bool settled;
-
-    system->stamp.time = time;
-    if (history != NULL)
-        system->stamp.history = history;
-    system->singular = false;
-    set_base_rhs(system);
-    for (int i = 0; i < MOST_ITERATIONS; i++) {
-        system->work += (double)system->size;
-        if (system->work > SYSTEM_MOST_WORK(system->size))
-            return false;
-        linearise(system);
-        if (!factor(system, i >= ANEW_AFTER))
-            return false;
-        matrix_residual(system->matrix, system->x, system->rhs, system->residual);
-        matrix_solve(system->matrix, system->residual, 1);
-        settled = take_step(system);
-        if (system->worst >= 0 && !isfinite(system->x[system->worst]))
-            return false;
-        if ((settled && !system->stamp.limited) || system->nonlinear_count == 0)
-            return true;
-    }
-    return false;
 }
 
 void system_store(const struct system *system, double *states)
@@ -326,108 +207,6 @@ void system_amps(struct system *system, const double *history, double *amps)
         element->device->amps(element, &system->rows[i], &system->stamp,
                               amps + element->first_branch);
     }
-}
-
-/* The rows an element touches, RANK counting terminals, then unknowns; false past the last. */
-static bool touched_row(const struct system *system, size_t index, size_t rank, int *row)
-{
-    const struct element *element = system->network->elements[index];
-
-    if (rank < element->node_count)
-        *row = system->rows[index].nodes[rank];
-    else
-        *row = system->rows[index].current + (int)(rank - element->node_count);
-    return rank < element->node_count + element->device->unknowns(element);
-}
-
-/* A row among the terminals before RANK as well: it counts once. */
-static bool seen_before(const struct system *system, size_t index, size_t rank, int row)
-{
-    int other;
-
-    for (size_t i = 0; i < rank; i++)
-        if (touched_row(system, index, i, &other) && other == row)
-            return true;
-    return false;
-}
-
-static void add_link(struct arena *arena, struct link **links, size_t *count, size_t *capacity,
-                     struct link link)
-{
-    *links = arena_grow(arena, *links, capacity, *count, sizeof **links);
-    (*links)[(*count)++] = link;
-}
-
-/* Unit states and unknowns one at a time show what an element makes of them. */
-struct probe {
-    double *history, *unknowns, *states, *rhs;
-    size_t injection_capacity, extraction_capacity;
-};
-
-static void probe_injections(struct system *system, struct arena *arena, struct probe *probe,
-                             size_t index, int state)
-{
-    const struct element *element = system->network->elements[index];
-    int row;
-
-    probe->history[state] = 1;
-    element->device->stamp(element, &system->rows[index], &system->stamp);
-    for (size_t rank = 0; touched_row(system, index, rank, &row); rank++) {
-        if (row == STAMP_GROUND || probe->rhs[row] == 0)
-            continue;
-        add_link(arena, &system->injections, &system->injection_count,
-                 &probe->injection_capacity, (struct link){state, row, probe->rhs[row]});
-        probe->rhs[row] = 0;
-    }
-    probe->history[state] = 0;
-}
-
-static void probe_extractions(struct system *system, struct arena *arena, struct probe *probe,
-                              size_t index)
-{
-    const struct element *element = system->network->elements[index];
-    int state = system->rows[index].state, row;
-
-    for (size_t rank = 0; touched_row(system, index, rank, &row); rank++) {
-        if (row == STAMP_GROUND || seen_before(system, index, rank, row))
-            continue;
-        probe->unknowns[row] = 1;
-        element->device->store(element, &system->rows[index], probe->unknowns, probe->states);
-        for (int s = state; s < state + (int)element->device->states(element); s++)
-            if (probe->states[s] != 0)
-                add_link(arena, &system->extractions, &system->extraction_count,
-                         &probe->extraction_capacity, (struct link){s, row, probe->states[s]});
-        probe->unknowns[row] = 0;
-    }
-}
-
-void system_link(struct system *system, struct arena *arena)
-{
-    struct stamp kept = system->stamp;
-    struct probe probe = {
-        .history = arena_array(arena, system->state_count, sizeof(double)),
-        .states = arena_array(arena, system->state_count, sizeof(double)),
-        .unknowns = arena_array(arena, system->size, sizeof(double)),
-        .rhs = arena_array(arena, system->size, sizeof(double)),
-    };
-
-    system->injections = system->extractions = NULL;
-    system->injection_count = system->extraction_count = 0;
-    system->stamp.matrix = NULL;
-    system->stamp.rhs = probe.rhs;
-    system->stamp.history = probe.history;
-    for (size_t i = 0; i < system->driven_count; i++) {
-        size_t index = system->driven[i];
-        const struct element *element = system->network->elements[index];
-        size_t states = element->device->states(element);
-
-        for (size_t s = 0; s < states; s++)
-            probe_injections(system, arena, &probe, index,
-                             system->rows[index].state + (int)s);
-        if (states > 0)
-            probe_extractions(system, arena, &probe, index);
-    }
-    system->stamp = kept;
 }
 
 const char *system_row_name(const struct system *system, int row)

@@ -35,7 +35,7 @@ struct system {
     struct matrix *matrix;
     double *base_values;       /* of the linear elements at the present step */
     double *base_rhs;
-    double *rhs, *residual, *spare; /* workspace, size of each */
+    double *rhs, *residual, *spare, *left, *trial; /* workspace, size of each */
     double *factored;          /* the values last factored */
     bool have_factors;
     double *x;                 /* solved unknowns, size of them */
@@ -58,6 +58,9 @@ struct system {
 struct system *system_new(struct arena *arena, const struct network *network);
 void system_free(struct system *system);
 
+size_t system_node_rows(const struct system *system);
+/* Adds element INDEX to the present target of the stamp. */
+void system_stamp_element(struct system *system, size_t index);
 /* The linear part for an implicit stage of STEP seconds (0: operating point). */
 void system_set_step(struct system *system, double step);
 /* Solves one stage at TIME from HISTORY; x is the start and the result. False: not converged, or singular. */

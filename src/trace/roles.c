@@ -123,16 +123,19 @@ static void roles_of_rail(struct tracing *tracing, size_t index)
         set_role(tracing, rail->nodes[i].node, role);
 }
 
-/* Returns last: what is the output of one rail may be the return of another, and returns are referred to most. */
+/* Returns last: what is the output of one rail may be the return of another, and returns are referred to most. Other
+ * nets that a contact or fuse joins to ground (an earth, a muted input) are not made returns by that. */
 static void roles_of_returns(struct tracing *tracing, size_t index)
 {
+    const struct rail *rail = &tracing->trace.rails[index];
     const struct rail_extra *extra = &tracing->rail_extras[index];
 
-    if (!extra->alternating)
-        for (size_t i = 0; i < extra->zero_count; i++)
-            set_role(tracing, extra->zero[i], NET_RETURN);
-    else if (conduction_is_ground(tracing->conduction, tracing->trace.rails[index].back))
-        set_role(tracing, tracing->trace.rails[index].back, NET_RETURN);
+    if (!extra->alternating) {
+        set_role(tracing, rail->back, NET_RETURN);
+        set_role(tracing, extra->raw, NET_RETURN);
+    } else if (conduction_is_ground(tracing->conduction, rail->back)) {
+        set_role(tracing, rail->back, NET_RETURN);
+    }
 }
 
 /* The net of a winding's shield or a frame pin, if nothing better is known of it. */

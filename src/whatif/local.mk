@@ -1,4 +1,3 @@
 src_libprearc_a_SOURCES += \
 	%D%/fuse_state.c %D%/fuse_state.h \
-	%D%/island.c %D%/island.h \
 	%D%/whatif.c %D%/whatif.h

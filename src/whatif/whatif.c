@@ -2,22 +2,28 @@
 
 #include <math.h>
 #include <stdint.h>
+#include <string.h>
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
 #include "device/network.h"
+#include "solve/excerpt.h"
+#include "solve/island.h"
 #include "trace/trace.h"
 #include "whatif/fuse_state.h"
-#include "whatif/island.h"
 
 /* Everything one fault needs. */
 struct sweep {
     struct arena *arena;   /* for what is kept */
     struct arena *scratch; /* for one fault's network and solution */
+    struct excerpt excerpt; /* the islands that the fault is in */
     const struct network *network;
     const struct trace *trace;
     const struct solution *healthy;
     struct islands islands;
+    size_t *fuse_of_branch; /* index in whatif->fuses; SIZE_MAX: no fuse */
+    size_t *first_cover;    /* by rail, in covers; one more for the end */
+    size_t *covers;         /* indices in trace->covers */
     struct whatif *whatif;
 };
 
@@ -43,25 +49,30 @@ static double dropper_ohms(const struct network *network, const struct rail *rai
     return ohms;
 }
 
-/* The network with the short, and everything outside the fault's island opened. */
-static struct network *faulted_network(const struct sweep *sweep, size_t node, size_t back)
+/* The islands of NODE and BACK, COUNT of them: a short may join two. */
+static struct excerpt cut_out(const struct sweep *sweep, size_t node, size_t back)
 {
-    const struct network *network = sweep->network;
-    size_t island = sweep->islands.of_node[node], count = 0;
-    struct change *changes =
-        arena_array(sweep->scratch, network->element_count + 1, sizeof *changes);
+    size_t ends[2] = {node, back}, islands[2];
+    struct excerpt_wish wish = {.islands = islands, .nodes = ends, .node_count = 2};
 
-    changes[count++] = (struct change){.kind = CHANGE_BRIDGE, .a = node, .b = back};
-    if (island == SIZE_MAX)
-        island = sweep->islands.of_node[back];
-    for (size_t i = 0; i < network->element_count; i++) {
-        size_t of = sweep->islands.of_element[i];
+    for (size_t i = 0; i < 2; i++) {
+        size_t island = sweep->islands.of_node[ends[i]];
 
-        if (of != island && of != SIZE_MAX && network->elements[i]->branch_count > 0)
-            changes[count++] = (struct change){
-                .kind = CHANGE_OPEN, .a = network->elements[i]->first_branch};
+        if (island != SIZE_MAX && (wish.island_count == 0 || islands[0] != island))
+            islands[wish.island_count++] = island;
     }
-    return network_change(sweep->scratch, network, changes, count);
+    return excerpt_new(sweep->scratch, &sweep->islands, &wish);
+}
+
+static const struct network *faulted_network(const struct sweep *sweep,
+                                             const struct fault *fault)
+{
+    const struct excerpt *excerpt = &sweep->excerpt;
+    struct change bridge = {.kind = CHANGE_BRIDGE,
+                            .a = excerpt_node(excerpt, &sweep->islands, fault->node),
+                            .b = excerpt_node(excerpt, &sweep->islands, fault->back)};
+
+    return network_change(sweep->scratch, excerpt->network, &bridge, 1);
 }
 
 /* How far FUSE covers the fault's node against the rail's own source or its feeder: the best of both. */
@@ -70,40 +81,51 @@ static enum coverage coverage_of(const struct sweep *sweep, const struct fault *
 {
     enum coverage best = COVERAGE_NONE;
 
-    for (size_t i = 0; i < sweep->trace->cover_count; i++) {
-        const struct cover *cover = &sweep->trace->covers[i];
+    for (size_t i = sweep->first_cover[fault->rail]; i < sweep->first_cover[fault->rail + 1];
+         i++) {
+        const struct cover *cover = &sweep->trace->covers[sweep->covers[i]];
 
-        if (cover->fuse == fuse_branch && cover->rail == fault->rail &&
-            cover->node == fault->node && cover->coverage > best)
+        if (cover->fuse == fuse_branch && cover->node == fault->node && cover->coverage > best)
             best = cover->coverage;
     }
     return best;
 }
 
+/* The fuse in branch LOCAL of the excerpt. */
+static void judge_fuse(const struct sweep *sweep, const struct solution *solution,
+                       struct fault *fault, size_t local)
+{
+    size_t index = sweep->fuse_of_branch[sweep->excerpt.branches[local]];
+    const struct fuse_state *fuse = &sweep->whatif->fuses[index];
+    enum coverage coverage = coverage_of(sweep, fault, fuse->branch);
+    struct fault_through *through = &fault->through[fault->through_count];
+
+    if (coverage == COVERAGE_NONE)
+        return;
+    through->fuse = index;
+    through->amps = solution->branches[local].rms;
+    through->opens_by = fuse->known
+                            ? gates_opens_by(fuse->gates, fuse->marking.amps, through->amps)
+                            : INFINITY;
+    if (coverage == COVERAGE_FULL && through->opens_by < fault->opens_by) {
+        fault->opens_by = through->opens_by;
+        fault->opened_by = index;
+    }
+    fault->through_count++;
+}
+
 static void judge_fuses(const struct sweep *sweep, const struct solution *solution,
                         struct fault *fault)
 {
-    const struct whatif *whatif = sweep->whatif;
+    const struct excerpt *excerpt = &sweep->excerpt;
+    size_t count = 0;
 
-    fault->through = arena_array(sweep->arena, whatif->fuse_count, sizeof *fault->through);
-    for (size_t i = 0; i < whatif->fuse_count; i++) {
-        const struct fuse_state *fuse = &whatif->fuses[i];
-        enum coverage coverage = coverage_of(sweep, fault, fuse->branch);
-        struct fault_through *through = &fault->through[fault->through_count];
-
-        if (coverage == COVERAGE_NONE)
-            continue;
-        through->fuse = i;
-        through->amps = solution->branches[fuse->branch].rms;
-        through->opens_by = fuse->known ? gates_opens_by(fuse->gates, fuse->marking.amps,
-                                                         through->amps)
-                                        : INFINITY;
-        if (coverage == COVERAGE_FULL && through->opens_by < fault->opens_by) {
-            fault->opens_by = through->opens_by;
-            fault->opened_by = i;
-        }
-        fault->through_count++;
-    }
+    for (size_t i = 0; i < excerpt->network->branch_count; i++)
+        count += sweep->fuse_of_branch[excerpt->branches[i]] != SIZE_MAX;
+    fault->through = arena_array(sweep->arena, count, sizeof *fault->through);
+    for (size_t i = 0; i < excerpt->network->branch_count; i++)
+        if (sweep->fuse_of_branch[excerpt->branches[i]] != SIZE_MAX)
+            judge_fuse(sweep, solution, fault, i);
 }
 
 static bool can_suffer(enum branch_kind kind)
@@ -116,41 +138,59 @@ static bool can_suffer(enum branch_kind kind)
 static void list_carriers(const struct sweep *sweep, const struct solution *solution,
                           struct fault *fault)
 {
-    const struct network *network = sweep->network;
+    const struct excerpt *excerpt = &sweep->excerpt;
     double volts = fabs(sweep->healthy->nodes[fault->node].mean -
                         sweep->healthy->nodes[fault->back].mean);
     size_t capacity = 0;
 
-    for (size_t i = 0; i < network->branch_count; i++) {
-        const struct branch *branch = &network->branches[i];
+    for (size_t i = 0; i < excerpt->own_branches; i++) {
+        const struct branch *branch = &sweep->network->branches[excerpt->branches[i]];
         double amps = solution->branches[i].rms;
 
         if (!can_suffer(branch->kind) || amps < carrier_share * fault->amps ||
-            amps < carrier_multiple * sweep->healthy->branches[i].rms)
+            amps < carrier_multiple * sweep->healthy->branches[branch->index].rms)
             continue;
         fault->carriers = arena_grow(sweep->arena, fault->carriers, &capacity,
                                      fault->carrier_count, sizeof *fault->carriers);
         fault->carriers[fault->carrier_count++] =
-            (struct fault_carrier){.branch = i, .amps = amps};
+            (struct fault_carrier){.branch = branch->index, .amps = amps};
         if (branch->kind == BRANCH_RESISTANCE && amps * branch->element->figures[0] > volts / 2)
             fault->limiter = branch->part;
     }
 }
 
-static void run_fault(const struct sweep *sweep, struct fault *fault)
+/* Whether both ends of the fault were solved in health; else the fault is not either, for the same reason. */
+static bool was_solved(const struct sweep *sweep, struct fault *fault)
 {
-    const struct network *faulted = faulted_network(sweep, fault->node, fault->back);
-    struct solve_options options = {.start = sweep->healthy};
-    const struct solution *solution = solve_steady(sweep->scratch, faulted, &options);
+    const struct solution *healthy = sweep->healthy;
+
+    if (healthy->node_solved[fault->node] && healthy->node_solved[fault->back])
+        return true;
+    fault->status = healthy->status;
+    fault->blame = healthy->blame;
+    return false;
+}
+
+static void run_fault(struct sweep *sweep, struct fault *fault)
+{
+    struct solve_options options = {0};
+    const struct network *faulted;
+    const struct solution *solution;
 
     fault->opens_by = INFINITY;
     fault->opened_by = SIZE_MAX;
+    if (!was_solved(sweep, fault))
+        return;
+    sweep->excerpt = cut_out(sweep, fault->node, fault->back);
+    faulted = faulted_network(sweep, fault);
+    options.start = excerpt_start(sweep->scratch, &sweep->excerpt, sweep->healthy);
+    solution = solve_steady(sweep->scratch, faulted, &options);
     fault->status = solution->status;
     fault->blame =
         solution->blame != NULL ? arena_copy(sweep->arena, solution->blame) : NULL;
     if (solution->status != SOLVE_OK)
         return;
-    fault->amps = solution->branches[sweep->network->branch_count].rms;
+    fault->amps = solution->branches[sweep->excerpt.network->branch_count].rms;
     judge_fuses(sweep, solution, fault);
     list_carriers(sweep, solution, fault);
 }
@@ -183,6 +223,33 @@ static void short_rail(struct sweep *sweep, size_t rail_index)
     }
 }
 
+static void index_fuses(struct sweep *sweep)
+{
+    size_t count = sweep->network->branch_count;
+
+    sweep->fuse_of_branch = arena_array(sweep->arena, count, sizeof *sweep->fuse_of_branch);
+    for (size_t i = 0; i < count; i++)
+        sweep->fuse_of_branch[i] = SIZE_MAX;
+    for (size_t i = 0; i < sweep->whatif->fuse_count; i++)
+        sweep->fuse_of_branch[sweep->whatif->fuses[i].branch] = i;
+}
+
+static void index_covers(struct sweep *sweep)
+{
+    const struct trace *trace = sweep->trace;
+    size_t *next = arena_array(sweep->arena, trace->rail_count + 1, sizeof *next);
+
+    sweep->first_cover = arena_array(sweep->arena, trace->rail_count + 1, sizeof(size_t));
+    sweep->covers = arena_array(sweep->arena, trace->cover_count, sizeof *sweep->covers);
+    for (size_t i = 0; i < trace->cover_count; i++)
+        sweep->first_cover[trace->covers[i].rail + 1]++;
+    for (size_t i = 0; i < trace->rail_count; i++)
+        sweep->first_cover[i + 1] += sweep->first_cover[i];
+    memcpy(next, sweep->first_cover, (trace->rail_count + 1) * sizeof *next);
+    for (size_t i = 0; i < trace->cover_count; i++)
+        sweep->covers[next[trace->covers[i].rail]++] = i;
+}
+
 struct whatif *whatif_run(struct arena *arena, const struct network *network,
                           const struct trace *trace, const struct solution *healthy,
                           const struct fitted *fitted, size_t fitted_count)
@@ -196,8 +263,8 @@ struct whatif *whatif_run(struct arena *arena, const struct network *network,
                           .whatif = whatif};
 
     fuse_state_list(arena, network, fitted, fitted_count, whatif);
-    if (healthy->status != SOLVE_OK)
-        return whatif;
+    index_fuses(&sweep);
+    index_covers(&sweep);
     for (size_t i = 0; i < trace->rail_count; i++)
         short_rail(&sweep, i);
     return whatif;

@@ -69,7 +69,8 @@ struct whatif {
 #define WHATIF_DROPPER_OHMS 1e3
 
 /* Shorts to its return, one at a time, every rail node not behind a dropper, and solves each. HEALTHY is the steady state
- * of the sound circuit (its currents tell what a fault adds); if it was not solved, no fault is. */
+ * of the sound circuit (its currents tell what a fault adds); where it was not solved no fault is: such a fault has the status and
+ * blame of HEALTHY. */
 struct whatif *whatif_run(struct arena *arena, const struct network *network,
                           const struct trace *trace, const struct solution *healthy,
                           const struct fitted *fitted, size_t fitted_count);

@@ -215,7 +215,7 @@ START_TEST(growth_is_limited)
             text_print(&deck, "X%d p S%d\n", k, i + 1);
         text_add(&deck, ".ends\n");
     }
-    text_add(&deck, ".subckt S25 p\nR1 p 0 1\n.ends\nR1 a 0 1\n");
+    text_add(&deck, ".subckt S25 p\nR1 p 0 1\n.ends\nR1 a 0 1\n.end\n");
     read_built(&deck);
     ck_assert_uint_le(c.circuit->part_count, 200000);
     ck_assert_uint_eq(diag_count_input(&c.diags, LEVEL_ERROR), 1);
@@ -230,6 +230,7 @@ START_TEST(deep_instances)
     text_add(&deck, "t\nX1 a S0\n");
     for (int i = 0; i < 100; i++)
         text_print(&deck, ".subckt S%d p\nR1 p 0 %d\nX1 p S%d\n.ends\n", i, i, i + 1);
+    text_add(&deck, ".end\n");
     read_built(&deck);
     ck_assert_uint_eq(c.circuit->part_count, 32); /* 31 resistors and the instance that stays */
     ck_assert_uint_eq(c.diags.count, 1);

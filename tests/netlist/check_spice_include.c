@@ -72,7 +72,7 @@ END_TEST
 /* A folder with a deck and a link to a file outside it. */
 START_TEST(links_do_not_lead_outside)
 {
-    char folder[] = "/tmp/prearc-test-XXXXXX", deck[64], link[64], outside[64];
+    char folder[] = P_tmpdir "/prearc-test-XXXXXX", deck[64], link[64], outside[64];
     FILE *file;
 
     ck_assert_ptr_nonnull(mkdtemp(folder));
@@ -84,7 +84,7 @@ START_TEST(links_do_not_lead_outside)
     fclose(file);
     ck_assert_int_eq(symlink(outside, link), 0);
     file = fopen(deck, "w");
-    fputs("t\nR1 a 0 1\n.include link.inc\n.include .\n", file);
+    fputs("t\nR1 a 0 1\n.include link.inc\n.include .\n.end\n", file);
     fclose(file);
     read_file(deck);
     unlink(deck);
@@ -100,7 +100,7 @@ END_TEST
 /* Every file includes the next: one too many for the reader. */
 START_TEST(depth_is_limited)
 {
-    char folder[] = "/tmp/prearc-test-XXXXXX", path[64];
+    char folder[] = P_tmpdir "/prearc-test-XXXXXX", path[64];
     FILE *file;
 
     ck_assert_ptr_nonnull(mkdtemp(folder));

@@ -24,7 +24,7 @@ static void setup(void)
 {
     int file;
 
-    strcpy(dialect_path, "/tmp/check_xml_dialect.XXXXXX");
+    strcpy(dialect_path, P_tmpdir "/check_xml_dialect.XXXXXX");
     file = mkstemp(dialect_path);
     ck_assert_int_ge(file, 0);
     close(file);

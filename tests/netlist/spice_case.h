@@ -45,9 +45,13 @@ static inline void case_read_bytes(struct spice_case *c, const char *bytes, size
     case_read(c, source_from_bytes(c->arena, "deck.cir", bytes, length));
 }
 
+/* DECK with .end put after it where it has none, so that a test says only what it is about. */
 static inline void case_read_text(struct spice_case *c, const char *deck)
 {
-    case_read_bytes(c, deck, strlen(deck));
+    const char *end = strstr(deck, "\n.end\n") != NULL ? "" : "\n.end\n";
+    char *whole = arena_print(c->arena, "%s%s", deck, end);
+
+    case_read_bytes(c, whole, strlen(whole));
 }
 
 static inline struct part *case_part(const struct spice_case *c, const char *ref)

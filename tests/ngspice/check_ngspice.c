@@ -181,7 +181,7 @@ START_TEST(supply_agrees)
 {
     glob_t found = supplies();
     const char *path = found.gl_pathv[_i];
-    char name[] = "/tmp/prearc-ngspice-XXXXXX", command[128];
+    char name[] = P_tmpdir "/prearc-ngspice-XXXXXX", command[128];
     struct bench bench = {0};
     FILE *file, *output;
     int descriptor;

@@ -60,8 +60,8 @@ static const struct row {
      "\xC3\x9C"
      "bertrager",
      NULL, "TRANSF1", "T", "1 2 3 4", PART_TRANSFORMER, NULL},
-    {"T4", NULL, NULL, "QuadPwrTrf", "T", "1 2 3 4", PART_TRANSFORMER, NULL},
-    {"T5", NULL, NULL, "QuadOPT", "T", "1 2 3 4", PART_OUTPUT_TRANSFORMER, NULL},
+    {"T4", NULL, NULL, "DualPwrTrf", "T", "1 2 3 4", PART_TRANSFORMER, NULL},
+    {"T5", NULL, NULL, "RackOPT", "T", "1 2 3 4", PART_OUTPUT_TRANSFORMER, NULL},
     {"T1", NULL, NULL, NULL, "T", "1:AA 2:AB 3:SA 4:SB", PART_TRANSFORMER, NULL},
     {"T1", "230 V 120 VA", NULL, "Transformer_Mains", NULL, "1 2 3 4", PART_TRANSFORMER, NULL},
     {"T2", "5k6:8", NULL, "OT_PP", NULL, "1 2 3 4 5", PART_OUTPUT_TRANSFORMER, NULL},

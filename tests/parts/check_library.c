@@ -141,7 +141,7 @@ static const char *const broken[] = {
 START_TEST(mistakes_are_reported)
 {
     struct made made = made_start();
-    char directory[] = "/tmp/prearc-library-XXXXXX", path[64];
+    char directory[] = P_tmpdir "/prearc-library-XXXXXX", path[64];
     FILE *file;
 
     ck_assert_ptr_nonnull(mkdtemp(directory));

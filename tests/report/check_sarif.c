@@ -137,10 +137,10 @@ END_TEST
 
 START_TEST(absolute_path_is_a_file_uri)
 {
-    specimen.input.netlist = "/tmp/a b.cir";
+    specimen.input.netlist = "/srv/a b.cir";
     specimen_find(&specimen, LEVEL_NOTE, "x", "R1", "m");
     ck_assert_str_eq(string(run(), "results.0.locations.0.physicalLocation.artifactLocation.uri"),
-                     "file:///tmp/a%20b.cir");
+                     "file:///srv/a%20b.cir");
 }
 END_TEST
 

@@ -192,7 +192,7 @@ static void write_file(const char *directory, const char *name, const char *text
 /* A check of one's own, one that replaces a built-in one, one that is broken: no C is touched. */
 START_TEST(rules_of_another_directory)
 {
-    char directory[] = "/tmp/prearc-rules-XXXXXX";
+    char directory[] = P_tmpdir "/prearc-rules-XXXXXX";
     const char *directories[] = {source_path("rules/checks"), directory};
     xmlDoc *facts = read_fixture("live-unfused/bad-error-no-fuse.xml");
     struct diags found = diags_start(arena), errors = diags_start(arena);

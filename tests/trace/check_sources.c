@@ -51,6 +51,17 @@ static void assert_mains(const char *text, bool live, bool neutral)
     bench_free(&bench);
 }
 
+START_TEST(grounded_nets_are_no_returns)
+{
+    struct bench bench = bench_read("V1 l n 325\nS1 l p\nF2 earth 0\nS2 in 0\n" SECONDARY);
+
+    ck_assert_str_eq(role_of(&bench, "earth"), "earth");
+    ck_assert_str_eq(role_of(&bench, "in"), "signal");
+    ck_assert_str_eq(role_of(&bench, "0"), "return");
+    bench_free(&bench);
+}
+END_TEST
+
 START_TEST(fuses_in_conductors)
 {
     assert_mains("V1 l n 325\nF1 l p\n" SECONDARY, true, false);
@@ -184,6 +195,7 @@ Suite *check_sources_suite(void)
 
     tcase_set_timeout(tests, 60);
     tcase_add_test(tests, mains_feeds_the_winding);
+    tcase_add_test(tests, grounded_nets_are_no_returns);
     tcase_add_test(tests, fuses_in_conductors);
     tcase_add_test(tests, bypassed_mains_fuse_covers_nothing);
     tcase_add_test(tests, transformer_fed_from_a_transformer);
