@@ -39,6 +39,7 @@ tests_cuts_LDADD = src/libcommands.a $(prearc_libraries)
 
 script_tests = \
 	%D%/conventions.sh \
+	%D%/coverage.sh \
 	%D%/damage.sh \
 	%D%/demo_agrees.sh \
 	%D%/fixtures.sh \

@@ -159,6 +159,43 @@ void source_figures(const struct recogniser *recogniser, struct part_info *info)
                "SIN(offset peak hertz)", value != NULL ? value : "");
 }
 
+static double whole_volts(const struct part_info *info, const struct winding *winding)
+{
+    double volts = 0;
+
+    for (size_t s = 0; s < winding->section_count; s++)
+        volts += info->sections[winding->first_section + s].volts.value;
+    return volts;
+}
+
+static const struct net *end_net(const struct part_info *info, const struct winding *winding,
+                                 bool last)
+{
+    const struct section *section =
+        &info->sections[winding->first_section + (last ? winding->section_count - 1 : 0)];
+
+    return last ? section->end->net : section->start->net;
+}
+
+/* Volts of WINDING and of the other primaries like it that are not drawn in parallel with it: those of a split primary
+ * are in series, perhaps through a selector. */
+static double split_volts(const struct part_info *info, const struct winding *winding)
+{
+    double one = whole_volts(info, winding), volts = one;
+
+    for (size_t k = 0; k < info->winding_count; k++) {
+        const struct winding *other = &info->windings[k];
+
+        if (other == winding || !other->primary || other->section_count == 0 ||
+            whole_volts(info, other) != one ||
+            (end_net(info, other, false) == end_net(info, winding, false) &&
+             end_net(info, other, true) == end_net(info, winding, true)))
+            continue;
+        volts += one;
+    }
+    return volts;
+}
+
 /* Volts RMS of the circuit's primaries, the first that states them; 0 if none does. */
 static double primary_volts(const struct parts *parts, const char **ref)
 {
@@ -167,12 +204,11 @@ static double primary_volts(const struct parts *parts, const char **ref)
 
         for (size_t k = 0; info->kind == PART_TRANSFORMER && k < info->winding_count; k++) {
             const struct winding *winding = &info->windings[k];
-            double volts = 0;
+            double volts;
 
-            if (!winding->primary)
+            if (!winding->primary || winding->section_count == 0)
                 continue;
-            for (size_t s = 0; s < winding->section_count; s++)
-                volts += info->sections[winding->first_section + s].volts.value;
+            volts = split_volts(info, winding);
             *ref = info->part->ref;
             if (volts >= 90 && volts <= 260)
                 return volts;

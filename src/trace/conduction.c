@@ -85,6 +85,15 @@ static void mark_beside(struct conduction *conduction, const struct branch *diod
     }
 }
 
+bool conduction_is_rated_load(const struct conduction *conduction, size_t branch)
+{
+    enum part_kind kind = conduction_kind(conduction, branch);
+
+    return conduction->network->branches[branch].kind == BRANCH_RESISTANCE &&
+           (kind == PART_TRIODE || kind == PART_PENTODE || kind == PART_RECTIFIER_VALVE ||
+            kind == PART_LAMP || kind == PART_RELAY);
+}
+
 static void fill_edges(struct conduction *conduction)
 {
     const struct network *network = conduction->network;
@@ -93,7 +102,9 @@ static void fill_edges(struct conduction *conduction)
         const struct branch *branch = &network->branches[i];
 
         conduction->edges[i] = (struct graph_edge){branch->from, branch->to, branch->one_way,
-                                                   branch_ohms(branch, conduction->hertz)};
+                                                   conduction_is_rated_load(conduction, i)
+                                                       ? LOAD_OHMS
+                                                       : branch_ohms(branch, conduction->hertz)};
         conduction->open[i] =
             branch->kind == BRANCH_CAPACITANCE || branch->kind == BRANCH_KIND_COUNT;
         conduction->wire[i] = is_wire(branch);

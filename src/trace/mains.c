@@ -45,6 +45,21 @@ static struct inlet find_inlet(const struct tracing *tracing, const struct trace
     return inlet;
 }
 
+/* One winding of a common-mode choke: on a core that has nothing but windings in the mains. */
+static bool is_choke_winding(const struct tracing *tracing, size_t branch)
+{
+    const struct branch *item = branch_at(tracing, branch);
+    const struct indices *windings;
+
+    if (item->kind != BRANCH_WINDING || item->section != NULL)
+        return false;
+    windings = &tracing->cores[tracing->core_of[item->element->index]].branches;
+    for (size_t i = 0; i < windings->count; i++)
+        if (!tracing->primary[windings->items[i]])
+            return false;
+    return true;
+}
+
 /* Spreads a conductor along wires, then (SMALL) through limiters, never beyond ground. QUEUE holds its nodes. */
 static void spread(struct tracing *tracing, struct indices *queue, enum conductor conductor,
                    bool small)
@@ -59,7 +74,8 @@ static void spread(struct tracing *tracing, struct indices *queue, enum conducto
             size_t branch = graph->links[k], other = graph_other(graph, branch, node);
             bool walks = conduction->wire[branch] ||
                          (small && (conduction_small(conduction, branch) ||
-                                    branch_at(tracing, branch)->kind == BRANCH_INDUCTANCE));
+                                    branch_at(tracing, branch)->kind == BRANCH_INDUCTANCE ||
+                                    is_choke_winding(tracing, branch)));
 
             if (!walks || tracing->conductor[other] != CONDUCTOR_NONE ||
                 conduction_is_ground(conduction, other))
@@ -96,7 +112,8 @@ static size_t *list_fuses(struct tracing *tracing, const struct indices *nodes, 
     return fuses.items;
 }
 
-/* Does anything other than a fuse or contact hang on NODE, but for the inlet itself? */
+/* Does anything other than a fuse, a contact or a capacitor hang on NODE, but for the inlet itself? Capacitors between
+ * the conductors stand ahead of the fuse in many inlet filters (common practice, no source). */
 static bool is_loaded(const struct tracing *tracing, const struct trace_source *source, size_t node)
 {
     const struct graph *graph = tracing->conduction->graph;
@@ -105,7 +122,9 @@ static bool is_loaded(const struct tracing *tracing, const struct trace_source *
         const struct branch *branch = branch_at(tracing, graph->links[i]);
 
         if (branch->element->part != source->part && branch->kind != BRANCH_FUSE &&
-            branch->kind != BRANCH_CONTACT && branch->kind != BRANCH_KIND_COUNT)
+            branch->kind != BRANCH_CONTACT && branch->kind != BRANCH_KIND_COUNT &&
+            branch->kind != BRANCH_CAPACITANCE &&
+            !is_choke_winding(tracing, branch->index))
             return true;
     }
     return false;
@@ -127,7 +146,8 @@ static bool reaches_load(const struct tracing *tracing, const struct trace_sourc
         for (size_t k = graph->first[at]; k < graph->first[at + 1]; k++) {
             size_t other = graph_other(graph, graph->links[k], at);
 
-            if (branch_at(tracing, graph->links[k])->kind == BRANCH_CONTACT &&
+            if ((branch_at(tracing, graph->links[k])->kind == BRANCH_CONTACT ||
+                 is_choke_winding(tracing, graph->links[k])) &&
                 !indices_have(&queue, other))
                 indices_add(tracing->conduction->arena, &queue, other);
         }

@@ -249,6 +249,9 @@ static bool is_load(const struct filling *filling, const struct rail *rail, size
 
     if (item->kind == BRANCH_LOAD)
         return (rail->negative ? item->to : item->from) == node;
+    if (filling->tracing->rail_extras[rail - filling->tracing->trace.rails].alternating &&
+        conduction_is_rated_load(filling->tracing->conduction, branch))
+        return true;
     return item->kind == BRANCH_RESISTANCE &&
            (filling->zero[other] || is_opposite_end(filling, rail, other));
 }
@@ -264,7 +267,9 @@ static void fill_loads(struct filling *filling, struct rail *rail)
         size_t node = search->reached[i];
 
         for (size_t k = graph->first[node]; k < graph->first[node + 1]; k++)
-            if (is_load(filling, rail, graph->links[k], node))
+            if (is_load(filling, rail, graph->links[k], node) &&
+                !(conduction_is_rated_load(conduction, graph->links[k]) &&
+                  indices_have(&loads, graph->links[k])))
                 indices_add(conduction->arena, &loads, graph->links[k]);
     }
     rail->loads = loads.items;

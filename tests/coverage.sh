@@ -1,0 +1,93 @@
+#!/bin/sh
+# Netlists as people draw them, tests/coverage/NAME.cir or .xml, each with NAME.FORMAT.expect beside it: what a person who
+# reads the drawing says of it. One line a statement:
+#   fuse REF NET SOURCE full|partial|none|upstream   how REF covers NET against SOURCE (upstream: through a transformer)
+#   protection NET none|upstream|partial|own
+#   rectifier PARTS TOPOLOGY SOURCE                  parts joined by +
+#   rail SOURCE RETURN NET NET...                    its nodes in the order in which they are fed
+#   kind REF KIND | mains SOURCE live|neutral FUSE|-
+#   finding LEVEL RULE OBJECT | no LEVEL [RULE [OBJECT]]
+#   exit CODE | solved yes|no
+set -u
+
+cases=$top_srcdir/tests/coverage
+list=$top_builddir/tests/list
+work=$(mktemp -d) || exit 1
+trap 'rm -rf "$work"' EXIT
+passed=0 failed=0
+
+# Facts, one element a line, as statements of the form above.
+statements() {
+    awk '
+    function get(name,  s, at) {
+        at = match($0, " " name "=\"[^\"]*\"")
+        if (!at) return "-"
+        s = substr($0, RSTART + length(name) + 3, RLENGTH - length(name) - 4)
+        gsub(/ /, "+", s)
+        return s == "" ? "-" : s
+    }
+    /^ *<facts/ { print "solved", get("solved") }
+    /^  <part/ { print "kind", get("ref"), get("kind") }
+    /^  <net/ && / protection=/ { print "protection", get("name"), get("protection") }
+    /^  <mains/ { mains = get("source") }
+    /^    <conductor/ { print "mains", mains, get("role"), get("fuse") }
+    /^  <rectifier/ { print "rectifier", get("parts"), get("topology"), get("source") }
+    /^  <rail/ { rail = "rail " get("source") " " get("return") }
+    /^    <node/ { rail = rail " " get("net") }
+    /^  <\/rail/ { print rail }
+    /^  <fuse/ { fuse = get("ref") }
+    /^    <protects/ { print "fuse", fuse, get("net"), get("source"),
+                       get("upstream") == "yes" ? "upstream" : get("coverage") }'
+}
+
+# Does the statement $1... hold?
+holds() {
+    case $1 in
+    fuse)
+        [ "$5" = none ] && { ! grep -q "^fuse $2 $3 $4 " "$work/said"; return; }
+        grep -Fqx "$*" "$work/said" ;;
+    finding) grep -Fqx "$2	$3	$4" "$work/findings" ;;
+    no) ! grep -q "^$2	${3:-}${4:+	$4\$}" "$work/findings" ;;
+    exit) [ "$code" = "$2" ] ;;
+    kind | mains | protection | rail | rectifier | solved) grep -Fqx "$*" "$work/said" ;;
+    *) return 1 ;;
+    esac
+}
+
+check() {
+    "$top_builddir/prearc" facts "$1" 2>/dev/null | statements >"$work/said"
+    "$top_builddir/prearc" check "$1" >/dev/null 2>&1
+    code=$?
+    "$list" findings "$1" >"$work/findings" 2>/dev/null || echo "broken	-	-" >"$work/findings"
+    lines=0
+    while read -r line; do
+        case $line in '' | '#'*) continue ;; esac
+        lines=$((lines + 1))
+        # shellcheck disable=SC2086
+        if holds $line; then
+            passed=$((passed + 1))
+        else
+            failed=$((failed + 1))
+            echo "FAIL ${1#"$cases"/}: $line"
+            set -- "$1" $line
+            grep -F "$2 ${3:-}" "$work/said" | head -n 8 | sed 's/^/     said: /'
+            grep -F "${4:-}" "$work/findings" | head -n 8 | sed 's/^/    found: /'
+        fi
+    done <"$1.expect"
+    [ "$lines" -gt 0 ] || { echo "FAIL $1: nothing expected"; failed=$((failed + 1)); }
+}
+
+set -f
+for name in $(ls "$cases"); do
+    case $name in
+    *.expect)
+        [ -f "$cases/${name%.expect}" ] || { echo "FAIL $name: no netlist"; failed=$((failed + 1)); } ;;
+    *)
+        if [ -f "$cases/$name.expect" ]; then check "$cases/$name"; else
+            echo "FAIL $name: no expectation"
+            failed=$((failed + 1))
+        fi ;;
+    esac
+done
+echo "$passed passed, $failed failed"
+[ "$failed" = 0 ] && [ "$passed" -gt 0 ]
