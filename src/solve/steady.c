@@ -35,6 +35,8 @@ enum { FIRST_PERIODS = 2, MOST_SHOTS = 60, MOST_MIXES = 300 };
  * derivatives. */
 #define FAR_SHARE 0.5
 #define NEAR_SHARE 0.1
+/* A move shortened this much does not go among other diodes. */
+#define LITTLE_MOVE 0.1
 /* Of the coarsest grid, whose own error is larger. */
 #define COARSE_TOLERANCE 1e-2
 /* A state that moves by less than this share a period stands still for all that matters here. */
@@ -195,13 +197,16 @@ static void run_plainly(struct search *search, size_t count)
                    search->system->state_count * sizeof(double));
 }
 
-/* Newton's method may go to and fro between sets of conducting diodes for ever. A shortened move now and then ends that: it
+/* Newton's method may go to and fro between sets of conducting diodes for ever, or, from a reservoir that no diode reaches
+ * any more, always jump far past the place where one just does. A shortened move now and then, ever shorter, ends that: it
  * starts afresh from a point between. */
 static double damping_of(int shot, double share)
 {
     static const double shares[] = {0.5, 0.3, 0.7, 0.15};
 
-    return shot % 6 == 5 && share > NEAR_SHARE ? shares[shot / 6 % 4] : 1;
+    if (shot % 3 != 2 || shot < 5 || (share <= NEAR_SHARE && shot < 12))
+        return 1;
+    return shot % 2 == 1 ? shares[shot / 6 % 4] : ldexp(1, -shot / 6 - 1);
 }
 
 /* Shooting at the present grid until the move is below TOLERANCE. On success the last period run started within
@@ -212,7 +217,7 @@ static bool shoot(struct search *search, double tolerance)
     bool fresh = !search->have_factors;
 
     for (int i = 0; i < MOST_SHOTS; i++) {
-        double share;
+        double share, damping;
 
         if (!run(search, fresh))
             return false;
@@ -223,8 +228,9 @@ static bool shoot(struct search *search, double tolerance)
             return true;
         if (isnan(share))
             return false;
-        move_start(search, damping_of(i, share));
-        if (share > FAR_SHARE)
+        damping = damping_of(i, share);
+        move_start(search, damping);
+        if (share > FAR_SHARE && damping > LITTLE_MOVE)
             run_plainly(search, 1);
         fresh = share > NEAR_SHARE || share > before / 4;
         before = share;
