@@ -17,8 +17,9 @@
 #include "solve/solve.h"
 #include "solve/system.h"
 
-/* Steps a period of the coarsest grid; each next one has twice as many. */
-enum { COARSE_STEPS = 100, LEVELS = 6, MOST_RATIO = 20 };
+/* Steps a period of the grid of the rough search; those that are compared have FIRST_RATIO times as many, then twice as
+ * many each time. */
+enum { COARSE_STEPS = 50, FIRST_RATIO = 4, LEVELS = 6, MOST_RATIO = 20 };
 /* Above this many states their derivatives cost more than plain periods. */
 enum { MOST_SHOT_STATES = 150 };
 enum { FIRST_PERIODS = 2, MOST_SHOTS = 60, MOST_MIXES = 300 };
@@ -376,7 +377,7 @@ static struct solution *search_steady(struct search *search, size_t steps,
     run_plainly(search, FIRST_PERIODS);
     settle(search, steps, COARSE_TOLERANCE, NULL);
     if (options->steps == 0)
-        return refine(search, 2 * steps);
+        return refine(search, FIRST_RATIO * steps);
     solution = solution_new(search->work, search->network);
     if (!settle(search, options->steps, search->relative, solution))
         return give_up(search);
