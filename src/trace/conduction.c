@@ -112,6 +112,7 @@ struct conduction *conduction_new(struct arena *arena, const struct network *net
     conduction->edges = arena_array(arena, branches, sizeof *conduction->edges);
     conduction->open = arena_array(arena, branches, sizeof(bool));
     conduction->wire = arena_array(arena, branches, sizeof(bool));
+    conduction->riding = arena_array(arena, branches, sizeof(bool));
     conduction->beside = arena_array(arena, branches, sizeof(bool));
     conduction->skip = arena_array(arena, branches, sizeof(bool));
     conduction->barred = arena_array(arena, network->node_count + 1, sizeof(bool));
@@ -148,7 +149,8 @@ bool conduction_passive(const struct conduction *conduction, size_t branch)
 {
     enum branch_kind kind = conduction->network->branches[branch].kind;
 
-    return conduction->wire[branch] || kind == BRANCH_RESISTANCE || kind == BRANCH_INDUCTANCE;
+    return conduction->wire[branch] || conduction->riding[branch] || kind == BRANCH_RESISTANCE ||
+           kind == BRANCH_INDUCTANCE;
 }
 
 bool conduction_small(const struct conduction *conduction, size_t branch)

@@ -19,6 +19,7 @@ struct conduction {
     struct graph *graph;
     bool *open;                   /* by branch: no DC goes through: capacitor, opened branch */
     bool *wire;                   /* by branch: fuse, closed contact, source of zero volts */
+    bool *riding;                 /* by branch: winding that carries the output of the valve it heats */
     bool *beside;                 /* by branch: resistor or capacitor across a diode (balancing, snubber) */
     struct graph_search *search, *second;
     bool *skip, *barred;          /* scratch of whoever runs a search; clear between uses (barred), copy of open (skip) */

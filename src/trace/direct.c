@@ -71,6 +71,28 @@ static void add_alternating_rail(struct tracing *tracing, size_t source, size_t 
     tracing->rail_extras[rail].raw = back;
 }
 
+/* How much but heaters and the source itself hangs on NODE. */
+static size_t other_uses(const struct tracing *tracing, size_t source, size_t node)
+{
+    const struct graph *graph = tracing->conduction->graph;
+    size_t count = 0;
+
+    for (size_t i = graph->first[node]; i < graph->first[node + 1]; i++)
+        count += !is_section_of(&tracing->trace.sources[source], graph->links[i]) &&
+                 !is_heated(conduction_kind(tracing->conduction, graph->links[i]));
+    return count;
+}
+
+/* A winding that stands on a rail: the rail goes on from the return. */
+static void add_riding(struct tracing *tracing, size_t source)
+{
+    const struct source_extra *extra = &tracing->source_extras[source];
+    size_t first = extra->terminals[0], last = extra->terminals[extra->terminal_count - 1];
+    bool swapped = other_uses(tracing, source, first) > other_uses(tracing, source, last);
+
+    add_alternating_rail(tracing, source, swapped ? last : first, swapped ? first : last);
+}
+
 /* One rail between the ends; with a grounded tap or end, one from each end that is not grounded. */
 static void add_alternating(struct tracing *tracing, size_t source)
 {
@@ -105,7 +127,9 @@ static void add_winding(struct tracing *tracing, size_t source)
     if ((tracing->source_extras[source].rectified || tracing->source_extras[source].drives) &&
         !source_heats(tracing, source))
         return;
-    if (connected >= 2)
+    if (connected >= 2 && tracing->source_extras[source].rides)
+        add_riding(tracing, source);
+    else if (connected >= 2)
         add_alternating(tracing, source);
     else if (connected == 1)
         doubt_source(tracing, source, "one end leads nowhere, so it feeds nothing as drawn");

@@ -10,6 +10,7 @@ src_libprearc_a_SOURCES += \
 	%D%/rail.c \
 	%D%/rail_name.c \
 	%D%/rectifier.c \
+	%D%/riding.c \
 	%D%/roles.c \
 	%D%/sources.c \
 	%D%/trace.c %D%/trace.h \

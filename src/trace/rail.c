@@ -19,6 +19,7 @@ struct filling {
     bool *no_direct; /* as no_feed, and rectifiers are not walked: AC rails */
     bool *barred;    /* by node: AC sides; toggled for returns */
     bool *zero;      /* by node: return of the rail in hand */
+    double *near[2]; /* by polarity (negative: 1) and node: ohms to the nearest output that has it as a node */
 };
 
 static const struct branch *branch_at(const struct tracing *tracing, size_t index)
@@ -101,7 +102,9 @@ static void set_bars(struct filling *filling, size_t rail, bool enter)
     for (size_t i = 0; extra->alternating && i < source->around_count; i++)
         filling->barred[source->around[i]] = !enter;
     for (size_t i = 0; extra->alternating && i < source->terminal_count; i++)
-        filling->barred[source->terminals[i]] = true;
+        filling->barred[source->terminals[i]] =
+            enter || tracing->zone[source->terminals[i]] != 0 ||
+            conduction_is_ground(tracing->conduction, source->terminals[i]);
     for (size_t i = 0; i < extra->zero_count; i++) {
         size_t node = extra->zero[i];
 
@@ -110,6 +113,19 @@ static void set_bars(struct filling *filling, size_t rail, bool enter)
     }
     filling->barred[tracing->trace.rails[rail].output] =
         !enter && tracing->zone[tracing->trace.rails[rail].output] != 0;
+}
+
+/* A heater raised on a divider of the HT does not feed the HT: an AC rail keeps off the DC side, or no longer does. */
+static void bar_direct(struct filling *filling, const struct rail *rail, bool barred)
+{
+    const struct tracing *tracing = filling->tracing;
+
+    if (!tracing->rail_extras[rail - tracing->trace.rails].alternating ||
+        tracing->source_extras[rail->source].rides)
+        return;
+    for (size_t i = 0; i < tracing->trace.network->node_count; i++)
+        if (tracing->direct[i] && tracing->zone[i] == 0 && !filling->zero[i])
+            filling->barred[i] = barred;
 }
 
 static void walk(struct filling *filling, const struct rail *rail, const bool *skip)
@@ -268,6 +284,54 @@ static void fill_fed(struct filling *filling, struct rail *rail, const struct ra
             rail->fed[rail->fed_count++] = extra->ahead[i];
 }
 
+/* Where both a positive and a negative rail lead (through the bias string of a push-pull stage, say), a node of either
+ * belongs to the nearer. */
+static void find_near(struct filling *filling, size_t index)
+{
+    struct tracing *tracing = filling->tracing;
+    const struct graph_search *search = tracing->conduction->search;
+    struct rail *rail = &tracing->trace.rails[index];
+    struct rail_extra *extra = &tracing->rail_extras[index];
+
+    if (extra->alternating)
+        return;
+    find_zero(filling, rail, extra);
+    set_bars(filling, index, true);
+    walk(filling, rail, filling->no_rail);
+    for (size_t i = 0; i < search->reached_count; i++) {
+        size_t node = search->reached[i];
+        double *near = &filling->near[rail->negative][node];
+
+        if (is_rail_node(filling, rail, node))
+            *near = fmin(*near, search->distance[node]);
+    }
+    set_bars(filling, index, false);
+    for (size_t i = 0; i < extra->zero_count; i++)
+        filling->zero[extra->zero[i]] = false;
+}
+
+/* Bars, or frees, the nodes of rails of the other polarity. */
+static void bar_others(struct filling *filling, const struct rail *rail, bool barred)
+{
+    const double *own = filling->near[rail->negative], *other = filling->near[!rail->negative];
+
+    if (filling->tracing->rail_extras[rail - filling->tracing->trace.rails].alternating)
+        return;
+    for (size_t i = 0; i < filling->tracing->trace.network->node_count; i++)
+        if (other[i] < own[i] && !filling->zero[i] && filling->tracing->zone[i] == 0 &&
+            !conduction_is_ground(filling->tracing->conduction, i))
+            filling->barred[i] = barred;
+}
+
+static double *endless(struct arena *arena, size_t count)
+{
+    double *items = arena_array(arena, count, sizeof *items);
+
+    for (size_t i = 0; i < count; i++)
+        items[i] = INFINITY;
+    return items;
+}
+
 static void fill_rail(struct filling *filling, size_t index, size_t *number)
 {
     struct tracing *tracing = filling->tracing;
@@ -276,11 +340,15 @@ static void fill_rail(struct filling *filling, size_t index, size_t *number)
 
     find_zero(filling, rail, extra);
     set_bars(filling, index, true);
+    bar_direct(filling, rail, true);
+    bar_others(filling, rail, true);
     walk(filling, rail, extra->alternating ? filling->no_direct : filling->no_rail);
     fill_nodes(filling, rail, number);
     fill_loads(filling, rail);
     walk(filling, rail, extra->alternating ? filling->no_direct : filling->no_feed);
     fill_fed(filling, rail, extra);
+    bar_others(filling, rail, false);
+    bar_direct(filling, rail, false);
     set_bars(filling, index, false);
     for (size_t i = 0; i < extra->zero_count; i++)
         filling->zero[extra->zero[i]] = false;
@@ -301,7 +369,11 @@ void rails_fill(struct tracing *tracing)
     };
     size_t *number = arena_array(arena, network->node_count + 1, sizeof *number);
 
+    filling.near[0] = endless(arena, network->node_count + 1);
+    filling.near[1] = endless(arena, network->node_count + 1);
     fill_skips(&filling);
+    for (size_t i = 0; i < tracing->trace.rail_count; i++)
+        find_near(&filling, i);
     for (size_t i = 0; i < tracing->trace.rail_count; i++)
         fill_rail(&filling, i, number);
 }

@@ -320,6 +320,22 @@ static void pair_groups(struct assembly *assembly, struct chain_group *plus,
         try_two_ends(assembly, plus, minus);
 }
 
+/* A rectifier behind a capacitor, and a resistor to ground that brings back what it takes: the usual bias supply from an
+ * anode of the HT winding. */
+static bool try_bled(struct assembly *assembly, struct chain_group *group)
+{
+    struct tracing *tracing = assembly->tracing;
+    size_t ground = tracing->trace.network->ground, rectifier;
+
+    if (!group->pumped || !indices_have(&tracing->bled, group->cells.items[0]))
+        return false;
+    rectifier = add_rectifier(assembly, TOPOLOGY_CASCADE, group, NULL,
+                              group->positive ? group->far : ground,
+                              group->positive ? ground : group->far);
+    add_rail(assembly, rectifier, group, ground, ground, true);
+    return true;
+}
+
 /* A group without a partner: full wave with centre tap, or half wave. */
 static void add_alone(struct assembly *assembly, struct chain_group *group)
 {
@@ -327,6 +343,8 @@ static void add_alone(struct assembly *assembly, struct chain_group *group)
     size_t terminal = other_terminal(assembly, group, NULL), back, rectifier;
     enum topology topology = group->labels.count >= 2 ? TOPOLOGY_CENTRE_TAP : TOPOLOGY_HALF_WAVE;
 
+    if (try_bled(assembly, group))
+        return;
     if (group->pumped || terminal == SIZE_MAX) {
         const char *name = name_parts(tracing, group->branches.items, 1);
 

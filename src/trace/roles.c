@@ -100,7 +100,8 @@ static void roles_of_heater(struct tracing *tracing, const struct rail *rail)
     const struct source_extra *source = &tracing->source_extras[rail->source];
 
     for (size_t i = 0; i < source->terminal_count; i++)
-        if (!conduction_is_ground(tracing->conduction, source->terminals[i]))
+        if (!conduction_is_ground(tracing->conduction, source->terminals[i]) &&
+            !(source->rides && tracing->trace.roles[source->terminals[i]] == NET_RAIL))
             set_role(tracing, source->terminals[i], NET_HEATER);
     for (size_t i = 0; i < rail->node_count; i++)
         set_role(tracing, rail->nodes[i].node, NET_HEATER);

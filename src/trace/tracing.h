@@ -33,6 +33,7 @@ struct source_extra {
     size_t around_count;
     bool rectified;           /* a rectifier hangs on it */
     bool drives;              /* it feeds the primary of a transformer */
+    bool rides;               /* it heats a rectifier valve and stands on that valve's output */
 };
 
 /* A fuse without which source SOURCE does not drive the primary of a transformer. */
@@ -68,6 +69,7 @@ struct tracing {
     size_t *label;            /* by node: terminal index in that source */
     size_t *pumped;           /* by node: number of its cell if it is on the AC side only through a capacitor */
     size_t cell_count;
+    struct indices bled;      /* cells that a resistor to ground serves in the place of one diode */
     bool *direct;             /* by node: on the DC side of some rectifier */
     size_t *conductor;        /* by node: enum conductor of the mains it belongs to */
     struct indices fuses;     /* every fuse */
@@ -86,6 +88,8 @@ bool branch_is_reversed(const struct branch *branch);
 void sources_find(struct tracing *tracing);
 /* AC sides, rectifiers, and their rails' outputs and returns. */
 void zones_find(struct tracing *tracing);
+/* Takes the AC sides of heater windings that stand on a valve rectifier's output back. */
+void riding_find(struct tracing *tracing);
 void rectifiers_find(struct tracing *tracing);
 /* Sources that feed without a rectifier. */
 void direct_rails_find(struct tracing *tracing);

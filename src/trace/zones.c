@@ -165,7 +165,29 @@ static void spread_direct(struct tracing *tracing, struct indices *queue, bool *
     }
 }
 
-/* What is fed by the rectifiers on the AC sides known so far, on one polarity. */
+static void start_direct(struct tracing *tracing, struct indices *queue, bool *seen, size_t node)
+{
+    if (tracing->zone[node] != 0 || conduction_is_ground(tracing->conduction, node) || seen[node])
+        return;
+    seen[node] = tracing->direct[node] = true;
+    indices_add(tracing->conduction->arena, queue, node);
+}
+
+/* The plus or minus ends of batteries and DC supplies. */
+static void start_at_supplies(struct tracing *tracing, struct indices *queue, bool *seen,
+                              struct sweep sweep)
+{
+    for (size_t i = 0; i < tracing->trace.source_count; i++) {
+        const struct branch *branch = branch_at(tracing, tracing->trace.sources[i].branches[0]);
+        bool upright = branch->element->figures[0] >= 0;
+
+        if (!tracing->source_extras[i].alternating)
+            start_direct(tracing, queue, seen,
+                         upright == sweep.backwards ? branch->to : branch->from);
+    }
+}
+
+/* What is fed by DC supplies and by the rectifiers on the AC sides known so far, on one polarity. */
 static void mark_polarity(struct tracing *tracing, struct sweep sweep)
 {
     const struct network *network = tracing->trace.network;
@@ -178,12 +200,10 @@ static void mark_polarity(struct tracing *tracing, struct sweep sweep)
         size_t near = sweep.backwards ? branch->to : branch->from;
         size_t far = sweep.backwards ? branch->from : branch->to;
 
-        if (branch->kind != BRANCH_RECTIFIER || tracing->zone[near] == 0 ||
-            tracing->zone[far] != 0 || conduction_is_ground(tracing->conduction, far) || seen[far])
-            continue;
-        seen[far] = tracing->direct[far] = true;
-        indices_add(arena, &queue, far);
+        if (branch->kind == BRANCH_RECTIFIER && tracing->zone[near] != 0)
+            start_direct(tracing, &queue, seen, far);
     }
+    start_at_supplies(tracing, &queue, seen, sweep);
     for (size_t i = 0; i < queue.count; i++)
         spread_direct(tracing, &queue, seen, queue.items[i], sweep);
 }
@@ -196,10 +216,11 @@ static void mark_direct(struct tracing *tracing, bool near)
 
 struct pumped {
     struct indices nodes;
-    bool filled, emptied;
+    bool filled, emptied, bled;
 };
 
-/* Looks at one node behind a capacitor: do diodes bring current to it and take current from it? */
+/* Looks at one node behind a capacitor: do diodes bring current to it and take current from it, or a resistor to ground
+ * one of both? */
 static void look_at_pumped(struct tracing *tracing, struct pumped *pumped, size_t node)
 {
     const struct conduction *conduction = tracing->conduction;
@@ -213,6 +234,7 @@ static void look_at_pumped(struct tracing *tracing, struct pumped *pumped, size_
             *(item->to == node ? &pumped->filled : &pumped->emptied) = true;
             continue;
         }
+        pumped->bled |= item->kind == BRANCH_RESISTANCE && conduction_is_ground(conduction, other);
         if (!conduction_passive(conduction, branch) || conduction->beside[branch] ||
             conduction_is_ground(conduction, other) || tracing->zone[other] != 0 ||
             tracing->direct[other] || indices_have(&pumped->nodes, other))
@@ -230,9 +252,11 @@ static void try_pumped(struct flood *flood, size_t label, size_t node)
     indices_add(tracing->conduction->arena, &pumped.nodes, node);
     for (size_t i = 0; i < pumped.nodes.count; i++)
         look_at_pumped(tracing, &pumped, pumped.nodes.items[i]);
-    if (!pumped.filled || !pumped.emptied)
+    if (pumped.filled + pumped.emptied + pumped.bled < 2)
         return;
     tracing->cell_count++;
+    if (!pumped.filled || !pumped.emptied)
+        indices_add(tracing->conduction->arena, &tracing->bled, tracing->cell_count);
     for (size_t i = 0; i < pumped.nodes.count; i++) {
         enter(flood, pumped.nodes.items[i], label);
         tracing->pumped[pumped.nodes.items[i]] = tracing->cell_count;
@@ -274,6 +298,7 @@ static void each_alternating(struct tracing *tracing,
 void zones_find(struct tracing *tracing)
 {
     each_alternating(tracing, flood_wires);
+    riding_find(tracing);
     mark_direct(tracing, true);
     each_alternating(tracing, flood_small);
     mark_direct(tracing, false);
