@@ -1,5 +1,6 @@
 nobase_dist_pkgdata_DATA += rules/facts.rng \
 	%D%/circuit-not-solved.sch \
+	%D%/fuse-bypassed.sch \
 	%D%/fuse-in-protective-earth.sch \
 	%D%/fuse-marking-unknown.sch \
 	%D%/fuse-oversized.sch \

@@ -1,4 +1,5 @@
 #include <string.h>
+#include <strings.h>
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
@@ -109,7 +110,7 @@ static const struct name_row mains_nets[] = {
     {0, "L", PIN_LIVE, 0},         {0, "L1", PIN_LIVE, 0},         {0, "*LIVE*", PIN_LIVE, 0},
     {0, "*PHASE*", PIN_LIVE, 0},   {0, "LINE", PIN_LIVE, 0},       {0, "*MAINS_L*", PIN_LIVE, 0},
     {0, "AC_L*", PIN_LIVE, 0},     {0, "*_HOT", PIN_LIVE, 0},      {0, "HOT", PIN_LIVE, 0},
-    {0, "FASE", PIN_LIVE, 0},      {0, "N", PIN_NEUTRAL, 0},       {0, "*NEUT*", PIN_NEUTRAL, 0},
+    {0, "FASE", PIN_LIVE, 0},      {0, "LINEA", PIN_LIVE, 0},      {0, "N", PIN_NEUTRAL, 0},       {0, "*NEUT*", PIN_NEUTRAL, 0},
     {0, "*MAINS_N*", PIN_NEUTRAL, 0}, {0, "AC_N*", PIN_NEUTRAL, 0}, {0, "NULL*", PIN_NEUTRAL, 0},
     {0, "E", PIN_EARTH, 0},        {0, "PE", PIN_EARTH, 0},        {0, "*EARTH*", PIN_EARTH, 0},
     {0, "*CHASSIS*", PIN_EARTH, 0}, {0, "*MAINS_E*", PIN_EARTH, 0}, {0, "TIERRA", PIN_EARTH, 0},
@@ -294,10 +295,37 @@ static void feed_pins(const struct recogniser *recogniser, struct part_info *inf
                    "HT, heater, bias or 230V_AC");
 }
 
-/* Jacks: unnamed contacts of two are sleeve and tip, in no known order. */
+static bool is_ground_name(const char *name)
+{
+    static const char *const grounds[] = {"0", "GND", "AGND", "GNDA", "GROUND", "EARTH", "CHASSIS",
+                                        "MASSE", "MASA"};
+
+    for (size_t i = 0; i < sizeof grounds / sizeof *grounds; i++)
+        if (strcasecmp(name, grounds[i]) == 0)
+            return true;
+    return false;
+}
+
+/* Of a jack with two unnamed contacts the grounded one is the sleeve. */
+static bool jack_by_ground(struct part_info *info)
+{
+    bool grounded[2];
+
+    if (info->part->pin_count != 2)
+        return false;
+    for (size_t i = 0; i < 2; i++)
+        grounded[i] = info->part->pins[i].net != NULL && 
+                      is_ground_name(info->part->pins[i].net->leaf);
+    if (grounded[0] == grounded[1])
+        return false;
+    for (size_t i = 0; i < 2; i++)
+        info->pins[i].role = grounded[i] ? PIN_SLEEVE : PIN_TIP;
+    return true;
+}
+
 static void jack_pins(const struct recogniser *recogniser, struct part_info *info)
 {
-    if (assign_by_name(info) > 0)
+    if (assign_by_name(info) > 0 || jack_by_ground(info))
         return;
     part_doubt(recogniser->arena, info,
                "its contacts are not told apart; name the pins T, R, S, TN, RN");

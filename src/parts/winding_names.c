@@ -197,6 +197,31 @@ static void forget(struct part_info *info)
     info->section_count = 0;
 }
 
+/* Four pins without names are nearly always drawn primary 1-2, secondary 3-4: taken so, with a doubt. */
+static bool take_four(const struct recogniser *recogniser, struct part_info *info,
+                      const struct pin **order)
+{
+    static const char *const names[] = {"primary", "secondary"};
+
+    if (info->part->pin_count != 4)
+        return false;
+    for (size_t i = 0; i < 4; i++)
+        if (strlen(order[i]->number) != 1 || order[i]->number[0] != (char)('1' + i) ||
+            (order[i]->name != NULL && order[i]->name[0] != '\0' &&
+             strcmp(order[i]->name, order[i]->number) != 0))
+            return false;
+    for (size_t i = 0; i < 2; i++) {
+        struct winding_draft pair = {.name = names[i], .primary = i == 0,
+                                     .pins = {order[2 * i], order[2 * i + 1]}, .pin_count = 2};
+
+        winding_add(recogniser->arena, info, &pair);
+    }
+    part_doubt(recogniser->arena, info,
+               "its windings are not told; taken as primary 1-2, secondary 3-4; check with an "
+               "ohmmeter, or add a field windings, such as \"pri 1-2 230V 11R; sec 3-4 250V\"");
+    return true;
+}
+
 void windings_from_names(const struct recogniser *recogniser, struct part_info *info)
 {
     const struct pin **order = pins_in_order(recogniser->arena, info->part);
@@ -221,6 +246,8 @@ void windings_from_names(const struct recogniser *recogniser, struct part_info *
         return;
     }
     forget(info);
+    if (take_four(recogniser, info, order))
+        return;
     part_doubt(recogniser->arena, info,
                "which pins are the ends of which winding is not told; add a field "
                "windings, such as \"pri 1-2 230V 11R; HT 3-4-5 345-0-345V 75+75R 150mA\"");

@@ -36,6 +36,8 @@ void facts_add_sources(const struct facts_build *build);
 void facts_add_mains(const struct facts_build *build);
 void facts_add_rectifiers(const struct facts_build *build);
 void facts_add_rails(const struct facts_build *build);
+/* What lies across a fuse: fact attributes bridge and bridged-by of NODE, absent if nothing does. */
+void facts_add_bridge(const struct facts_build *build, xmlNode *node, size_t fuse_branch);
 void facts_add_fuses(const struct facts_build *build);
 void facts_add_jacks(const struct facts_build *build);
 void facts_add_faults(const struct facts_build *build);

@@ -47,7 +47,11 @@ static bool is_in_rail(const struct trace *trace, size_t branch)
     for (size_t i = 0; i < trace->rail_count; i++) {
         const struct rail *rail = &trace->rails[i];
 
-        for (size_t j = 0; rail->rectifier != SIZE_MAX && j < rail->node_count; j++)
+        enum source_kind kind = trace->sources[rail->source].kind;
+
+        if (rail->rectifier == SIZE_MAX && kind != SOURCE_SUPPLY && kind != SOURCE_BATTERY)
+            continue;
+        for (size_t j = 0; j < rail->node_count; j++)
             if (is_among(rail->nodes[j].path, rail->nodes[j].path_count, branch))
                 return true;
     }
@@ -260,6 +264,7 @@ static void add_fuse(const struct facts_build *build, const struct fuse_view *vi
     fact_text(node, "from", facts_node_name(build, branch->from));
     fact_text(node, "to", facts_node_name(build, branch->to));
     describe_state(build, node, view);
+    facts_add_bridge(build, node, view->branch);
     fact_number(node, "idle-amps", rms);
     if (view->state != NULL && view->state->known && rms > 0)
         fact_number(node, "normal-multiple", view->state->marking.amps / rms);

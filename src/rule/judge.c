@@ -222,6 +222,18 @@ static bool markings_known(const struct judge *judge, const struct fault *fault)
 /* A rail below this in normal use is taken for dead: its source's volts are missing. V. */
 static const double dead_volts = 0.1;
 
+/* A connector that stands for a feed has a resistance only if a field gives it: what it drives through a short, and so
+ * whether a fuse opens, is not known otherwise. */
+static bool feed_unknown(const struct judge *judge, const struct fault *fault)
+{
+    const struct findings_of_stages *stages = judge->stages;
+    const struct trace_source *source =
+        &stages->trace->sources[stages->trace->rails[fault->rail].source];
+
+    return source->kind == SOURCE_FEED &&
+           isnan(part_figure_value(&stages->parts->items[source->part->index], FIGURE_OHMS, NAN));
+}
+
 /* The source that feeds FAULT is known: it gives volts, and nothing of its part was left out. */
 static bool source_known(const struct judge *judge, const struct fault *fault)
 {
@@ -229,7 +241,7 @@ static bool source_known(const struct judge *judge, const struct fault *fault)
     const struct rail *rail = &stages->trace->rails[fault->rail];
     const struct part *part = stages->trace->sources[rail->source].part;
 
-    if (!(fabs(judge_rail_volts(stages, rail)) >= dead_volts))
+    if (feed_unknown(judge, fault) || !(fabs(judge_rail_volts(stages, rail)) >= dead_volts))
         return false;
     for (size_t i = 0; stages->network->gap_parts != NULL && i < stages->network->gap_count; i++)
         if (stages->network->gap_parts[i] != NULL &&
@@ -251,7 +263,8 @@ static void view_faults(struct judge *judge, struct arena *arena)
 
         view->fault = &whatif->faults[i];
         view->solved = view->fault->status == SOLVE_OK;
-        view->cleared = view->solved && isfinite(view->fault->opens_by);
+        view->cleared = view->solved && isfinite(view->fault->opens_by) &&
+                        !feed_unknown(judge, view->fault);
         view->dropper = view->solved && is_behind_dropper(judge, view->fault);
         view->judged = view->solved && (view->cleared || (markings_known(judge, view->fault) &&
                                                           source_known(judge, view->fault)));

@@ -168,7 +168,7 @@ static enum source_kind voltage_kind(const struct tracing *tracing, const struct
 
     if (kind == PART_INLET)
         return SOURCE_INLET;
-    if (kind == PART_FEED && branch->element->device == &device_open)
+    if (kind == PART_FEED)
         return SOURCE_FEED;
     if (alternating)
         return SOURCE_WINDING;
