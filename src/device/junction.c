@@ -7,10 +7,15 @@
 /* exp() is continued by its tangent from here, so that no guess overflows. */
 #define LARGEST_EXPONENT 80.0
 
+/* So far below 0 exp() is lost beside 1. */
+#define BLOCKING_EXPONENT 40.0
+
 static struct tangent bare_junction(double saturation, double vt, double volts)
 {
     double exponent = volts / vt;
 
+    if (exponent < -BLOCKING_EXPONENT)
+        return (struct tangent){-saturation, 0};
     if (exponent > LARGEST_EXPONENT) {
         double growth = saturation * exp(LARGEST_EXPONENT);
 

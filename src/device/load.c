@@ -8,6 +8,9 @@
 #include "device/junction.h"
 #include "device/network.h"
 
+/* So many knees up exp(-x) is lost beside 1. */
+#define FLAT_KNEES 40
+
 static size_t none(const struct element *element)
 {
     (void)element;
@@ -20,6 +23,8 @@ static struct tangent curve(const struct element *element, double volts)
 
     if (x <= 0)
         return (struct tangent){0, 0};
+    if (x > FLAT_KNEES)
+        return (struct tangent){element->figures[0], 0};
     rest = exp(-x);
     return (struct tangent){element->figures[0] * (1 - rest),
                             element->figures[0] * rest / element->figures[1]};

@@ -124,6 +124,7 @@ static const char *show_remarks(const struct section_input *input, enum sheet_st
 static void add_unchecked(const struct section_input *input)
 {
     const char *label = "not checked", *blame = view_text(input->arena, input->facts, "blame");
+    double nodes;
 
     if (!view_is(input->facts, "solved", "yes")) {
         sheet_item(input->sheet, SHEET_STRONG, label,
@@ -132,8 +133,14 @@ static void add_unchecked(const struct section_input *input)
         label = NULL;
     }
     label = show_remarks(input, SHEET_STRONG, label, ": ", collect(input, "gap", gap_words));
-    if (label != NULL)
-        sheet_item(input->sheet, SHEET_PLAIN, label, "nothing that was noticed");
+    if (view_number(input->facts, "nodes-behind-droppers", &nodes) && nodes > 0) {
+        sheet_item(input->sheet, SHEET_PLAIN, label,
+                   "shorts of %.0f rail node%s behind droppers of 1 kohm or more: the dropper limits "
+                   "them and is what fails", nodes, nodes == 1 ? "" : "s");
+        label = NULL;
+    }
+    sheet_item(input->sheet, SHEET_PLAIN, label,
+               "full signal, switch-on, and failures other than a shorted rail: this version does not");
 }
 
 void section_scope(const struct section_input *input)

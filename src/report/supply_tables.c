@@ -191,21 +191,32 @@ static const char *shield_name(struct arena *arena, const xmlNode *fuse, const x
                ? arena_print(arena, "%s upstream", ref) : ref;
 }
 
-/* Shields by cover_key. */
-static struct map *map_shields(const struct section_input *input)
+/* Adds what every fuse protects from its own place, or from before the transformer (UPSTREAM). */
+static void add_shields(const struct section_input *input, struct map *shields,
+                        struct shield **last, bool upstream)
 {
-    struct map *shields = map_new();
     struct arena *arena = input->arena;
-    struct shield *last = NULL;
 
     for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
          fuse = view_following(fuse))
         for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at))
-            add_shield(shields, &last, arena,
-                       cover_key(arena, view_text(arena, at, "rail"), view_text(arena, at, "net")),
-                       shield_name(arena, fuse, at));
+            if (view_is(at, "upstream", "yes") == upstream)
+                add_shield(shields, last, arena,
+                           cover_key(arena, view_text(arena, at, "rail"),
+                                     view_text(arena, at, "net")),
+                           shield_name(arena, fuse, at));
+}
+
+/* Shields by cover_key; a rail's own fuses are named first. */
+static struct map *map_shields(const struct section_input *input)
+{
+    struct map *shields = map_new();
+    struct shield *last = NULL;
+
+    add_shields(input, shields, &last, false);
+    add_shields(input, shields, &last, true);
     for (; last != NULL; last = last->next)
-        last->fuses = listing_end(&last->list, arena);
+        last->fuses = listing_end(&last->list, input->arena);
     return shields;
 }
 

@@ -12,6 +12,7 @@
 #include "rule/judge.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
+#include "whatif/whatif.h"
 
 bool facts_solved(const struct facts_build *build)
 {
@@ -75,6 +76,8 @@ static void describe_root(const struct facts_build *build)
     fact_flag(build->root, "solved", facts_solved(build));
     if (healthy != NULL && healthy->status != SOLVE_OK)
         fact_text(build->root, "blame", healthy->blame);
+    if (build->stages->whatif != NULL)
+        fact_count(build->root, "nodes-behind-droppers", build->stages->whatif->behind_dropper);
 }
 
 xmlDoc *facts_build(const struct findings_of_stages *stages)

@@ -211,7 +211,8 @@ static void describe_zone(const struct facts_build *build, xmlNode *node,
         fact_text(node, "uncleared-carriers", facts_carriers(build, view->uncleared->fault));
         fact_text(node, "rests-on", facts_fault_rests_on(build, view->uncleared->fault));
     }
-    if (view->uncleared == NULL && view->largest != NULL && view->opens == 0)
+    if (view->state != NULL && view->state->known && view->uncleared == NULL &&
+        view->largest != NULL && view->opens == 0)
         describe_idle_zone(build, node, view);
     if (view->slowest != NULL) {
         fact_text(node, "slowest-fault", view->slowest->fault->id);

@@ -17,8 +17,9 @@
 #include "solve/solve.h"
 #include "solve/system.h"
 
-/* Steps a period of the coarsest grid; each next one has twice as many. */
-enum { COARSE_STEPS = 100, LEVELS = 6, MOST_RATIO = 20 };
+/* Steps a period of the grid of the rough search; those that are compared have FIRST_RATIO times as many, then twice as
+ * many each time. */
+enum { COARSE_STEPS = 50, FIRST_RATIO = 4, LEVELS = 6, MOST_RATIO = 20 };
 /* Above this many states their derivatives cost more than plain periods. */
 enum { MOST_SHOT_STATES = 150 };
 enum { FIRST_PERIODS = 2, MOST_SHOTS = 60, MOST_MIXES = 300 };
@@ -35,6 +36,8 @@ enum { FIRST_PERIODS = 2, MOST_SHOTS = 60, MOST_MIXES = 300 };
  * derivatives. */
 #define FAR_SHARE 0.5
 #define NEAR_SHARE 0.1
+/* A move shortened this much does not go among other diodes. */
+#define LITTLE_MOVE 0.1
 /* Of the coarsest grid, whose own error is larger. */
 #define COARSE_TOLERANCE 1e-2
 /* A state that moves by less than this share a period stands still for all that matters here. */
@@ -195,13 +198,16 @@ static void run_plainly(struct search *search, size_t count)
                    search->system->state_count * sizeof(double));
 }
 
-/* Newton's method may go to and fro between sets of conducting diodes for ever. A shortened move now and then ends that: it
+/* Newton's method may go to and fro between sets of conducting diodes for ever, or, from a reservoir that no diode reaches
+ * any more, always jump far past the place where one just does. A shortened move now and then, ever shorter, ends that: it
  * starts afresh from a point between. */
 static double damping_of(int shot, double share)
 {
     static const double shares[] = {0.5, 0.3, 0.7, 0.15};
 
-    return shot % 6 == 5 && share > NEAR_SHARE ? shares[shot / 6 % 4] : 1;
+    if (shot % 3 != 2 || shot < 5 || (share <= NEAR_SHARE && shot < 12))
+        return 1;
+    return shot % 2 == 1 ? shares[shot / 6 % 4] : ldexp(1, -shot / 6 - 1);
 }
 
 /* Shooting at the present grid until the move is below TOLERANCE. On success the last period run started within
@@ -212,7 +218,7 @@ static bool shoot(struct search *search, double tolerance)
     bool fresh = !search->have_factors;
 
     for (int i = 0; i < MOST_SHOTS; i++) {
-        double share;
+        double share, damping;
 
         if (!run(search, fresh))
             return false;
@@ -223,8 +229,9 @@ static bool shoot(struct search *search, double tolerance)
             return true;
         if (isnan(share))
             return false;
-        move_start(search, damping_of(i, share));
-        if (share > FAR_SHARE)
+        damping = damping_of(i, share);
+        move_start(search, damping);
+        if (share > FAR_SHARE && damping > LITTLE_MOVE)
             run_plainly(search, 1);
         fresh = share > NEAR_SHARE || share > before / 4;
         before = share;
@@ -370,7 +377,7 @@ static struct solution *search_steady(struct search *search, size_t steps,
     run_plainly(search, FIRST_PERIODS);
     settle(search, steps, COARSE_TOLERANCE, NULL);
     if (options->steps == 0)
-        return refine(search, 2 * steps);
+        return refine(search, FIRST_RATIO * steps);
     solution = solution_new(search->work, search->network);
     if (!settle(search, options->steps, search->relative, solution))
         return give_up(search);

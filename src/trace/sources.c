@@ -357,7 +357,7 @@ static void list_cores(struct tracing *tracing)
 /* Source by source, in the order in which they come: a secondary may feed another transformer. */
 static void follow_feeds(struct tracing *tracing)
 {
-    size_t *block = power_blocks(tracing);
+    size_t *block = tracing->block = power_blocks(tracing);
 
     for (size_t feeder = 0; feeder < tracing->trace.source_count; feeder++) {
         if (!tracing->source_extras[feeder].alternating)

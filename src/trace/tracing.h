@@ -74,6 +74,7 @@ struct tracing {
     size_t *conductor;        /* by node: enum conductor of the mains it belongs to */
     struct indices fuses;     /* every fuse */
     bool *on_loop;            /* by branch; scratch, all false between uses */
+    size_t *block;            /* by branch: block in the graph of wires, windings and small resistances */
 };
 
 void indices_add(struct arena *arena, struct indices *set, size_t item);

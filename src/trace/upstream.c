@@ -74,6 +74,20 @@ static void try_fuse(struct primary_loops *loops, size_t feeder, size_t fuse,
         add_upstream(loops->tracing, list, (struct upstream_cover){fuse, feeder, coverage});
 }
 
+/* Only a fuse in one block with a primary section can be in all its loops; the search for loops reaches many more, over
+ * the ground. */
+static bool may_cover(const struct primary_loops *loops, size_t fuse)
+{
+    const struct tracing *tracing = loops->tracing;
+
+    if (!tracing->on_loop[fuse])
+        return false;
+    for (size_t i = 0; i < loops->sections.count; i++)
+        if (tracing->block[fuse] == tracing->block[loops->sections.items[i]])
+            return true;
+    return false;
+}
+
 /* The fuses between the feeder of CORE and its primary sections. */
 static void find_for(struct tracing *tracing, struct core *core)
 {
@@ -90,7 +104,7 @@ static void find_for(struct tracing *tracing, struct core *core)
     for (size_t i = 0; i < tracing->fuses.count; i++) {
         size_t fuse = tracing->fuses.items[i];
 
-        if (tracing->on_loop[fuse])
+        if (may_cover(&loops, fuse))
             try_fuse(&loops, core->feeder, fuse, &core->upstream);
         tracing->on_loop[fuse] = false;
     }

@@ -155,9 +155,9 @@ START_TEST(graph_and_numbers_agree)
     ck_assert_uint_gt(tally.full, 20);
     ck_assert_uint_gt(tally.partial, 3);
     ck_assert_uint_gt(tally.none, 20);
-    /* A circuit that the solver gives up says nothing about the tracing; but most must be compared. */
-    ck_assert_msg(tally.unsolved * 20 <= tally.compared, "%zu of %zu were not solved",
-                  tally.unsolved, tally.compared + tally.unsolved);
+    /* A circuit that the solver gives up says nothing about the tracing. */
+    ck_assert_msg(tally.unsolved == 0, "%zu of %zu were not solved", tally.unsolved,
+                  tally.compared + tally.unsolved);
 }
 END_TEST
 
