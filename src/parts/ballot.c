@@ -263,7 +263,7 @@ static void ask_value(struct count *count)
     else
         ask_unit(count, value);
     if (type == NULL && word != NULL && word->weight >= WEIGHT_TYPE_WORD
-        && has_digit(found, length))
+        && word->first != PART_FUSE /* a marking */ && has_digit(found, length))
         count->type_word = arena_copy_span(count->recogniser->arena, found, length);
 }
 
