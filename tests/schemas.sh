@@ -15,20 +15,7 @@ fail() {
     failed=$((failed + 1))
 }
 
-if ! [ -d "$modules/node_modules" ]; then
-    mkdir -p "$modules"
-    cp "$top_srcdir/tests/node/package.json" "$modules"/
-    (cd "$modules" && npm install --silent --no-audit --no-fund --ignore-scripts) >"$work/npm" 2>&1 || {
-        cat "$work/npm"
-        rm -rf "$modules/node_modules"
-        if [ -n "${CI:-}" ]; then
-            echo "FAIL the npm packages must be installed where CI runs"
-            exit 1
-        fi
-        echo "*** SKIPPED: npm packages could not be installed; schemas and rules were NOT checked independently ***"
-        exit 77
-    }
-fi
+sh "$top_srcdir/tests/node/install.sh" || exit $?
 
 number=0
 for netlist in "$top_srcdir"/netlists/*/*/*.* "$top_srcdir"/tests/supplies/*.cir "$top_srcdir"/tests/rules/*/*.*; do

@@ -3,24 +3,11 @@
 # (file, rule, object, level) lines as prearc's engine.
 set -u
 
-modules=$top_builddir/tests/node
+modules=$top_builddir/tests/npm
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 
-if ! [ -d "$modules/node_modules" ]; then
-    mkdir -p "$modules"
-    [ -f "$modules/package.json" ] || cp "$top_srcdir/tests/node/package.json" "$modules"/
-    (cd "$modules" && npm install --silent --no-audit --no-fund --ignore-scripts) >"$work/npm" 2>&1 || {
-        cat "$work/npm"
-        rm -rf "$modules/node_modules"
-        if [ -n "${CI:-}" ]; then
-            echo "FAIL the npm packages must be installed where CI runs"
-            exit 1
-        fi
-        echo "*** SKIPPED: npm packages could not be installed; the checks were NOT compared with an independent engine ***"
-        exit 77
-    }
-fi
+sh "$top_srcdir/tests/node/install.sh" || exit $?
 top=$(cd "$top_srcdir" && pwd) || exit 1
 "$top_builddir/tests/rule/findings" "$top/rules/checks" "$top"/tests/rule/facts/*/*.xml >"$work/unsorted" || exit 1
 LC_ALL=C sort "$work/unsorted" >"$work/ours"
