@@ -150,6 +150,8 @@ struct solution *excerpt_start(struct arena *arena, const struct excerpt *excerp
     struct solution *start = solution_new(arena, excerpt->network);
 
     for (size_t i = 0; i < excerpt->own_branches; i++) {
+        if (excerpt->branches[i] >= whole->state_count)
+            continue; /* bridged since: WHOLE knows nothing of it, and it keeps no energy */
         if (!whole->branch_solved[excerpt->branches[i]])
             return NULL;
         start->charge[i] = whole->charge[excerpt->branches[i]];

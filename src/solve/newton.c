@@ -72,7 +72,7 @@ static bool factors_serve(const struct system *system)
             int place = system->slots[slot];
             double move = fabs(values[place] - system->factored[place]);
 
-            if (move > KEPT_SHARE * fabs(values[place]) + KEPT_SIEMENS)
+            if (move > system->precision * (KEPT_SHARE * fabs(values[place]) + KEPT_SIEMENS))
                 return false;
         }
     }
@@ -108,7 +108,7 @@ static bool take_step(struct system *system, double share)
         double move = fabs(system->residual[i]);
 
         system->x[i] += share * system->residual[i];
-        move /= RELATIVE_MOVE * fabs(system->x[i]) + least;
+        move /= system->precision * (RELATIVE_MOVE * fabs(system->x[i]) + least);
         if (!(move <= most)) { /* NaN too */
             most = move;
             system->worst = (int)i;

@@ -22,7 +22,9 @@
 enum { COARSE_STEPS = 50, FIRST_RATIO = 4, LEVELS = 6, MOST_RATIO = 20 };
 /* Above this many states their derivatives cost more than plain periods. */
 enum { MOST_SHOT_STATES = 150 };
-enum { FIRST_PERIODS = 2, MOST_SHOTS = 60, MOST_MIXES = 300 };
+enum { FIRST_PERIODS = 2, MOST_SHOTS = 60, MOST_CREEPS = 40, MOST_HALVINGS = 14, MOST_MIXES = 300 };
+/* So many small moves, each no smaller than half the last, and the stages are solved more precisely. */
+enum { MOST_STALLS = 2 };
 
 /* Two grids agree when no RMS value differs by more than this share, or V or A. */
 #define GRID_SHARE 0.005
@@ -30,6 +32,11 @@ enum { FIRST_PERIODS = 2, MOST_SHOTS = 60, MOST_MIXES = 300 };
 #define GRID_AMPS 5e-6
 #define PEAK_SHARE 0.01
 #define LEAST_PEAK_AMPS 1e-3
+/* A capacitor or resistor that carries less than the first share of what flows beside it at either end need agree only to the
+ * second share of that, unless its watts differ by more than a hundredth of the smallest rating of a resistor, 1/8 W. */
+#define LITTLE_SHARE 0.05
+#define NEGLIGIBLE_SHARE 1e-3
+#define NEGLIGIBLE_WATTS 1e-3
 /* The finest grid must agree with the one before to this share at least. */
 #define LAST_SHARE 0.02
 /* A move by more than this share of a scale may end among other diodes conducting; one by less may reuse the
@@ -38,6 +45,9 @@ enum { FIRST_PERIODS = 2, MOST_SHOTS = 60, MOST_MIXES = 300 };
 #define NEAR_SHARE 0.1
 /* A move shortened this much does not go among other diodes. */
 #define LITTLE_MOVE 0.1
+/* Of each stage, against the usual, where the search does not come nearer: what the stages leave open adds up to noise, which the
+ * slowest state magnifies by the number of periods it takes to settle. */
+#define FINE_PRECISION 1e-5
 /* Of the coarsest grid, whose own error is larger. */
 #define COARSE_TOLERANCE 1e-2
 /* A state that moves by less than this share a period stands still for all that matters here. */
@@ -216,6 +226,7 @@ static bool shoot(struct search *search, double tolerance)
 {
     double before = INFINITY;
     bool fresh = !search->have_factors;
+    int stalls = 0;
 
     for (int i = 0; i < MOST_SHOTS; i++) {
         double share, damping;
@@ -234,7 +245,71 @@ static bool shoot(struct search *search, double tolerance)
         if (share > FAR_SHARE && damping > LITTLE_MOVE)
             run_plainly(search, 1);
         fresh = share > NEAR_SHARE || share > before / 4;
+        stalls += share <= NEAR_SHARE && share > before / 2;
+        if (stalls >= MOST_STALLS)
+            search->system->precision = FINE_PRECISION;
         before = share;
+    }
+    return false;
+}
+
+/* Newton's move from FROM, shortened until what the derivatives there make of the next residual has become less (the natural
+ * level function: P. Deuflhard, Newton Methods for Nonlinear Problems, section 3.3, from memory). The start is left there. */
+static bool shorten_move(struct search *search, const double *from, const double *move,
+                         double level, double tolerance)
+{
+    size_t bytes = search->system->state_count * sizeof(double);
+    double best = INFINITY, best_share = 0, share = level > 1 ? 1 / level : 1;
+    double *scale = arena_alloc(search->work, bytes);
+
+    memcpy(scale, search->scale, bytes);
+    for (int i = 0; i <= MOST_HALVINGS; i++, share /= 2) {
+        double next;
+
+        if (i == MOST_HALVINGS)
+            share = best_share;
+        memcpy(search->period.start, from, bytes);
+        memcpy(search->move, move, bytes);
+        move_start(search, share);
+        if (i == MOST_HALVINGS)
+            break;
+        if (!run(search, false))
+            continue;
+        memcpy(search->scale, scale, bytes);
+        next = find_move(search);
+        if (next <= (1 - share / 4) * level || next <= tolerance)
+            return true;
+        if (next < best) {
+            best = next;
+            best_share = share;
+        }
+    }
+    return best_share > 0;
+}
+
+/* Shooting with moves that are never longer than brings it nearer: slow, but neither does it go to and fro between sets of
+ * conducting diodes, nor jump past the volts at which a reservoir is just reached. */
+static bool creep(struct search *search, double tolerance)
+{
+    size_t states = search->system->state_count;
+    double *from = arena_array(search->work, states, sizeof *from);
+    double *move = arena_array(search->work, states, sizeof *move);
+
+    search->system->precision = FINE_PRECISION;
+    run_plainly(search, FIRST_PERIODS);
+    for (int i = 0; i < MOST_CREEPS; i++) {
+        double level;
+
+        if (!run(search, true))
+            return false;
+        factor_map(search);
+        level = find_move(search);
+        if (level <= tolerance)
+            return true;
+        memcpy(from, search->period.start, states * sizeof *from);
+        memcpy(move, search->move, states * sizeof *move);
+        if (!shorten_move(search, from, move, level, tolerance))
+            return false;
     }
     return false;
 }
@@ -280,6 +355,9 @@ static bool settle(struct search *search, size_t steps, double tolerance,
     if (search->shooting && shoot(search, tolerance))
         return true;
     memcpy(search->period.start, kept, bytes);
+    if (search->shooting && creep(search, tolerance))
+        return true;
+    memcpy(search->period.start, kept, bytes);
     search->have_factors = false;
     return mix(search, tolerance);
 }
@@ -289,17 +367,55 @@ static bool agree(const struct wave *a, const struct wave *b, double share, doub
     return fabs(a->rms - b->rms) <= share * fmax(a->rms, b->rms) + least;
 }
 
+/* By node: the largest RMS current of a branch there. */
+static double *largest_amps(struct arena *work, const struct network *network,
+                            const struct solution *solution)
+{
+    double *most = arena_array(work, network->node_count, sizeof *most);
+
+    for (size_t i = 0; i < network->branch_count; i++) {
+        const struct branch *branch = &network->branches[i];
+
+        most[branch->from] = fmax(most[branch->from], solution->branches[i].rms);
+        most[branch->to] = fmax(most[branch->to], solution->branches[i].rms);
+    }
+    return most;
+}
+
+/* Whether the currents A and B that two grids gave BRANCH, a damper, a snubber or a stray path, differ by nothing that matters.
+ * MOST: by node. When a diode stops conducting, the leakage inductance rings with what lies across it, far above what any
+ * grid resolves, but with next to no energy. */
+static bool is_negligible(const struct branch *branch, const struct wave *a,
+                          const struct wave *b, const double *most)
+{
+    const struct element *element = branch->element;
+    double watts = fabs(a->rms * a->rms - b->rms * b->rms) * element->figures[0];
+    double beside;
+
+    if (branch->kind == BRANCH_FUSE ||
+        (element->device != &device_capacitor && element->device != &device_resistor) ||
+        (element->device == &device_resistor && watts > NEGLIGIBLE_WATTS))
+        return false;
+    beside = fmin(most[branch->from], most[branch->to]);
+    return fmax(a->rms, b->rms) <= LITTLE_SHARE * beside &&
+           fabs(a->rms - b->rms) <= NEGLIGIBLE_SHARE * beside;
+}
+
 /* Whether two grids gave the same RMS values; else *BLAME is one that differs. */
-static bool grids_agree(const struct network *network, const struct solution *coarse,
+static bool grids_agree(const struct search *search, const struct solution *coarse,
                         const struct solution *fine, double share, const char **blame)
 {
+    const struct network *network = search->network;
+    const double *most = largest_amps(search->work, network, fine);
+
     for (size_t i = 0; i < network->node_count; i++)
         if (!agree(&coarse->nodes[i], &fine->nodes[i], share, GRID_VOLTS)) {
             *blame = network->nodes[i].name;
             return false;
         }
     for (size_t i = 0; i < network->branch_count; i++)
-        if (!agree(&coarse->branches[i], &fine->branches[i], share, GRID_AMPS)) {
+        if (!agree(&coarse->branches[i], &fine->branches[i], share, GRID_AMPS) &&
+            !is_negligible(&network->branches[i], &coarse->branches[i], &fine->branches[i], most)) {
             *blame = network->branches[i].part->ref;
             return false;
         }
@@ -353,11 +469,11 @@ static struct solution *refine(struct search *search, size_t steps)
         if (!settle(search, steps, search->relative, fine))
             return give_up(search);
         if (coarse != NULL &&
-            grids_agree(search->network, coarse, fine, GRID_SHARE, &blame) &&
+            grids_agree(search, coarse, fine, GRID_SHARE, &blame) &&
             peaks_agree(search->network, coarse, fine))
             return finish(search, fine);
         if (level == LEVELS - 1 &&
-            grids_agree(search->network, coarse, fine, LAST_SHARE, &blame))
+            grids_agree(search, coarse, fine, LAST_SHARE, &blame))
             return finish(search, fine);
         coarse = fine;
     }

@@ -158,6 +158,7 @@ struct system *system_new(struct arena *arena, const struct network *network)
     system->base_values = arena_array(arena, values, sizeof(double));
     system->factored = arena_array(arena, values, sizeof(double));
     system->worst = -1;
+    system->precision = 1;
     return system;
 }
 

@@ -43,6 +43,7 @@ struct system {
     struct stamp_target target;
     struct link *injections, *extractions; /* for the step they were made at */
     size_t injection_count, extraction_count;
+    double precision;          /* of a stage, in shares of the usual tolerance; 1 at first */
     double work;               /* spent so far: rows solved for; past SYSTEM_MOST_WORK nothing converges */
     int worst;                 /* row that moved most in the last iteration, or has no pivot; -1: none */
     bool singular;             /* the last failure was a singular matrix */
