@@ -4,7 +4,8 @@
 #include "circuit/circuit.h"
 #include "device/device.h"
 
-/* FIGURE_HEATER_* are those of the halves in parallel, so each half takes half the current. */
+/* FIGURE_HEATER_* are those of the halves in parallel, so each half takes half the current. A heater with one pin of its
+ * own ends on the cathode's (octal rectifiers: pins 2 and 8). */
 static void add_heater(struct builder *builder, const struct part_info *info)
 {
     size_t a = build_nth_node(info, PIN_HEATER, 0), b = build_nth_node(info, PIN_HEATER, 1);
@@ -13,6 +14,8 @@ static void add_heater(struct builder *builder, const struct part_info *info)
     double amps = part_figure_value(info, FIGURE_HEATER_AMPS, 0), half;
     bool tapped = false;
 
+    if (b == NO_NODE && tap == NO_NODE)
+        b = build_role_node(info, PIN_CATHODE, 0);
     for (size_t i = 0; i < info->part->pin_count; i++)
         tapped |= info->pins[i].role == PIN_HEATER_TAP;
     if ((a != NO_NODE) + (b != NO_NODE) + (tap != NO_NODE) < 2)

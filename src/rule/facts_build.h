@@ -12,6 +12,7 @@ struct fault;
 struct judge;
 struct map;
 struct part_info;
+struct trace_source;
 
 struct facts_build {
     struct arena *arena;
@@ -64,5 +65,8 @@ const char *facts_rests_on(const struct facts_build *build, const char *const *p
 const char *facts_carriers(const struct facts_build *build, const struct fault *fault);
 /* facts_rests_on of those parts. */
 const char *facts_fault_rests_on(const struct facts_build *build, const struct fault *fault);
+
+/* What SOURCE may give for ever, A RMS: the least of its sections' ratings, else its part's; NAN: not known. */
+double facts_source_rated_amps(const struct facts_build *build, const struct trace_source *source);
 
 #endif

@@ -96,6 +96,9 @@ static void add_fault(const struct facts_build *build, xmlNode *node, const stru
     fact_text(node, "short", fault->id);
     fact_text(node, "short-net", facts_node_name(build, fault->node));
     fact_number(node, "short-amps", fault->amps);
+    fact_number(node, "source-rated-amps",
+                facts_source_rated_amps(build, &build->stages->trace->sources[
+                                                   build->stages->trace->rails[fault->rail].source]));
     fact_flag(node, "short-cleared", view->fault->cleared);
     fact_flag(node, "short-judged", view->fault->judged);
     if (!view->fault->cleared)

@@ -50,6 +50,15 @@ static double part_volts(const struct part_info *info)
                                        : part_figure_value(info, FIGURE_DC_VOLTS, NAN);
 }
 
+double facts_source_rated_amps(const struct facts_build *build, const struct trace_source *source)
+{
+    struct section_figures winding = winding_figures(build, source);
+
+    return isfinite(winding.amps)
+               ? winding.amps
+               : part_figure_value(facts_part(build, source->part), FIGURE_RATED_AMPS, NAN);
+}
+
 static void add_source(const struct facts_build *build, const struct trace_source *source)
 {
     const struct part_info *info = facts_part(build, source->part);
@@ -64,9 +73,7 @@ static void add_source(const struct facts_build *build, const struct trace_sourc
     fact_text(node, "winding", source->winding);
     fact_number(node, "volts", isfinite(winding.volts) ? winding.volts : part_volts(info));
     fact_number(node, "ohms", winding.ohms);
-    fact_number(node, "rated-amps", isfinite(winding.amps)
-                                        ? winding.amps
-                                        : part_figure_value(info, FIGURE_RATED_AMPS, NAN));
+    fact_number(node, "rated-amps", facts_source_rated_amps(build, source));
     if (!direct && build->stages->network->hertz > 0)
         fact_number(node, "hertz", build->stages->network->hertz);
     if (source->feeder < trace->source_count)

@@ -30,6 +30,9 @@ struct sweep {
 /* A part is said to carry a fault if its current is this share of it and this multiple of what it carries in health. */
 static const double carrier_share = 0.1, carrier_multiple = 2;
 
+/* A resistor whose current is the fault's within this share lies in series with it. */
+static const double series_share = 0.1;
+
 /* Ohms of the droppers between the rail's output and its node NODE. */
 static double dropper_ohms(const struct network *network, const struct rail *rail, size_t node)
 {
@@ -134,19 +137,38 @@ static bool can_suffer(enum branch_kind kind)
            kind == BRANCH_RESISTANCE;
 }
 
+/* RMS of what alternates on a node, V. */
+static double alternating(const struct wave *wave)
+{
+    return sqrt(fmax(0, wave->rms * wave->rms - wave->mean * wave->mean));
+}
+
+/* Volts between the fault's nodes in health: direct, or at most what alternates there. */
+static double healthy_volts(const struct sweep *sweep, const struct fault *fault)
+{
+    const struct wave *node = &sweep->healthy->nodes[fault->node];
+    const struct wave *back = &sweep->healthy->nodes[fault->back];
+
+    return fmax(fabs(node->mean - back->mean), alternating(node) + alternating(back));
+}
+
 /* Parts that carry the fault current while it lasts, each once, with its largest. */
 static void list_carriers(const struct sweep *sweep, const struct solution *solution,
                           struct fault *fault)
 {
     const struct excerpt *excerpt = &sweep->excerpt;
-    double volts = fabs(sweep->healthy->nodes[fault->node].mean -
-                        sweep->healthy->nodes[fault->back].mean);
+    double volts = healthy_volts(sweep, fault);
     size_t capacity = 0;
 
     for (size_t i = 0; i < excerpt->own_branches; i++) {
         const struct branch *branch = &sweep->network->branches[excerpt->branches[i]];
         double amps = solution->branches[i].rms;
+        bool drops = branch->kind == BRANCH_RESISTANCE &&
+                     amps * branch->element->figures[0] > volts / 2;
 
+        /* A feed resistor may carry much the same in health; that it lies in series shows in its current. */
+        if (drops && fabs(amps - fault->amps) < series_share * fault->amps)
+            fault->limiter = branch->part;
         if (!can_suffer(branch->kind) || amps < carrier_share * fault->amps ||
             amps < carrier_multiple * sweep->healthy->branches[branch->index].rms)
             continue;
@@ -154,7 +176,7 @@ static void list_carriers(const struct sweep *sweep, const struct solution *solu
                                      fault->carrier_count, sizeof *fault->carriers);
         fault->carriers[fault->carrier_count++] =
             (struct fault_carrier){.branch = branch->index, .amps = amps};
-        if (branch->kind == BRANCH_RESISTANCE && amps * branch->element->figures[0] > volts / 2)
+        if (drops)
             fault->limiter = branch->part;
     }
 }
