@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "base/arena.h"
 #include "circuit/circuit.h"
 #include "device/device.h"
 #include "device/direct_path.h"
@@ -127,9 +128,13 @@ enum {
     PENTODE_FIGURES = sizeof pentode_figures / sizeof *pentode_figures,
 };
 
-/* In series with the grid's own diode, ohm: usual in published models, no source. */
-#define TRIODE_GRID_OHMS 2000.0
-#define PENTODE_GRID_OHMS 1000.0
+/* The grid as a diode: IS, A, and N; RS with what published models put in series, ohm (2 kohm for triodes, 1 kohm for power
+ * valves; usual, no source). */
+#define GRID_SATURATION 1e-9
+#define TRIODE_GRID_OHMS 2001.0
+#define PENTODE_GRID_OHMS 1001.0
+/* s: long against every coupling of an amplifier. */
+#define GRID_MEAN_SECONDS 100.0
 
 /* The constants of the section's equation, COUNT of which only the last may be 0 or less. False: not all are known. */
 static bool read_constants(const struct part_info *info, const enum figure_id *ids, size_t count,
@@ -158,28 +163,53 @@ static bool told_amps(const struct part_info *info)
     return amps != NULL && amps->origin == FIGURE_FROM_NETLIST;
 }
 
-static void add_triode(struct builder *builder, const struct part_info *info,
-                       const struct section_nodes *nodes, const double *figures)
+/* Elements of the grid, whose branches the tracer must not follow. */
+static struct element *add_grid_element(struct builder *builder, const struct part_info *info,
+                                        const struct device *device, const size_t *terminals,
+                                        size_t count)
 {
-    size_t terminals[] = {nodes->anode, nodes->cathode, nodes->grid};
+    struct element *element =
+        network_add_element(builder->network, device, info->part, terminals, count);
+
+    network_add_branch(builder->network, element, terminals[0], terminals[1], BRANCH_KIND_COUNT,
+                       true);
+    return element;
+}
+
+/* The grid's own current, and its mean volts at node MEAN, which the valve follows. */
+static void add_grid(struct builder *builder, const struct part_info *info,
+                     const struct section_nodes *nodes, size_t mean)
+{
+    size_t ends[] = {nodes->grid, nodes->cathode};
+    size_t terminals[] = {nodes->grid, nodes->cathode, mean, nodes->cathode};
+    struct element *diode = add_grid_element(builder, info, &device_diode, ends, 2);
+
+    diode->figures[0] = GRID_SATURATION;
+    diode->figures[1] = 1;
+    diode->figures[2] = nodes->has_screen ? PENTODE_GRID_OHMS : TRIODE_GRID_OHMS;
+    add_grid_element(builder, info, &device_grid_mean, terminals, 4)->figures[0] =
+        GRID_MEAN_SECONDS;
+}
+
+static void add_triode(struct builder *builder, const struct part_info *info,
+                       const struct section_nodes *nodes, const double *figures, size_t mean)
+{
+    size_t terminals[] = {nodes->anode, nodes->cathode, mean};
     struct element *element =
         network_add_element(builder->network, &device_triode, info->part, terminals, 3);
 
     memcpy(element->figures, figures, TRIODE_FIGURES * sizeof *figures);
-    element->figures[TRIODE_FIGURES] = TRIODE_GRID_OHMS;
     network_add_branch(builder->network, element, nodes->anode, nodes->cathode, BRANCH_LOAD, true);
 }
 
 static void add_pentode(struct builder *builder, const struct part_info *info,
-                        const struct section_nodes *nodes, const double *figures)
+                        const struct section_nodes *nodes, const double *figures, size_t mean)
 {
-    size_t terminals[] = {nodes->anode, nodes->cathode, nodes->screen, nodes->cathode,
-                          nodes->grid};
+    size_t terminals[] = {nodes->anode, nodes->cathode, nodes->screen, nodes->cathode, mean};
     struct element *element =
         network_add_element(builder->network, &device_pentode, info->part, terminals, 5);
 
     memcpy(element->figures, figures, PENTODE_FIGURES * sizeof *figures);
-    element->figures[PENTODE_FIGURES] = PENTODE_GRID_OHMS;
     network_add_branch(builder->network, element, nodes->anode, nodes->cathode, BRANCH_LOAD, true);
     network_add_branch(builder->network, element, nodes->screen, nodes->cathode, BRANCH_LOAD,
                        true);
@@ -191,6 +221,7 @@ static bool add_modelled(struct builder *builder, const struct part_info *info, 
                          const struct section_nodes *nodes)
 {
     double figures[ELEMENT_FIGURES];
+    size_t mean;
 
     if (told_amps(info) || !has_constants(info, nodes->has_screen, figures))
         return false;
@@ -207,10 +238,14 @@ static bool add_modelled(struct builder *builder, const struct part_info *info, 
                   unit + 1);
         return false;
     }
+    mean = network_add_node(
+        builder->network,
+        arena_print(builder->network->arena, "%s.grid%zu", info->part->ref, unit + 1), NULL);
     if (nodes->has_screen)
-        add_pentode(builder, info, nodes, figures);
+        add_pentode(builder, info, nodes, figures, mean);
     else
-        add_triode(builder, info, nodes, figures);
+        add_triode(builder, info, nodes, figures, mean);
+    add_grid(builder, info, nodes, mean);
     return true;
 }
 

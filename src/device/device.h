@@ -80,6 +80,7 @@ extern const struct device device_valve_diode; /* 3/2 law */
 extern const struct device device_source;      /* DC + sine, series resistance */
 extern const struct device device_triode;
 extern const struct device device_pentode;     /* also beam tetrodes */
+extern const struct device device_grid_mean;  /* the grid volts that both follow */
 extern const struct device device_load;        /* draws a stated current while it has volts */
 extern const struct device device_zener;
 extern const struct device device_open;        /* conducts nothing */

@@ -12,6 +12,7 @@ src_libprearc_a_SOURCES += \
 	%D%/device.h \
 	%D%/direct_path.c %D%/direct_path.h \
 	%D%/diode.c \
+	%D%/grid_mean.c \
 	%D%/inductor.c \
 	%D%/junction.c %D%/junction.h \
 	%D%/load.c \

@@ -1,9 +1,9 @@
 /* Pentode or beam tetrode. Nodes: anode, cathode, screen, cathode, grid: branch by branch its ends, then the grid. Two
  * branches, anode and screen to cathode. figures[0]: amplification factor mu, grid to screen; [1]: exponent Ex; [2]: Kg1;
- * [3]: Kp; [4]: Kvb, V; [5]: Kg2; [6]: exponent a of the screen law; [7]: resistance in series with the grid's own diode, ohm.
+ * [3]: Kp; [4]: Kvb, V; [5]: Kg2; [6]: exponent a of the screen law.
  * Ia = E^Ex / Kg1 arctan(Va/Kvb) with E as in valve_law.h, of the screen's volts (N. Koren, Glass Audio 8(5), 1996, without the
  * factor of 2); Ig2 = E^Ex / Kg2 (Vg2 / max(Va, 20 V))^a, fitted with the parameters, so that the screen is cut off with
- * the anode. */
+ * the anode. The grid draws nothing here: its diode is an element of its own. */
 #include "device/device.h"
 
 #include <math.h>
@@ -97,7 +97,6 @@ static void stamp_it(const struct element *element, const struct element_rows *e
 
     valve_stamp(stamp, &rows, VALVE_ANODE, &anode, &volts);
     valve_stamp(stamp, &rows, VALVE_SCREEN, &screen, &volts);
-    valve_stamp_grid(stamp, &rows, element->figures[7], &volts);
 }
 
 static void find_amps(const struct element *element, const struct element_rows *element_rows,

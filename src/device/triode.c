@@ -1,6 +1,7 @@
 /* Triode, one section. Nodes: anode, cathode, grid. One branch, anode to cathode. figures[0]: amplification factor mu; [1]:
- * exponent Ex; [2]: Kg1; [3]: Kp; [4]: Kvb, V^2; [5]: contact potential Vct, V; [6]: resistance in series with the grid's
- * own diode, ohm. Ia = E^Ex / Kg1 with E as in valve_law.h (N. Koren, Glass Audio 8(5), 1996, without the factor of 2). */
+ * exponent Ex; [2]: Kg1; [3]: Kp; [4]: Kvb, V^2; [5]: contact potential Vct, V. Ia =
+ * E^Ex / Kg1 with E as in valve_law.h (N. Koren, Glass Audio 8(5), 1996, without the factor of 2). The grid draws nothing here: its
+ * diode is an element of its own. */
 #include "device/device.h"
 
 #include "device/network.h"
@@ -51,7 +52,6 @@ static void stamp_it(const struct element *element, const struct element_rows *e
     struct valve_current current = anode_current(element, &volts);
 
     valve_stamp(stamp, &rows, VALVE_ANODE, &current, &volts);
-    valve_stamp_grid(stamp, &rows, element->figures[6], &volts);
 }
 
 static void find_amps(const struct element *element, const struct element_rows *element_rows,

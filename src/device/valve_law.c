@@ -2,12 +2,7 @@
 
 #include <math.h>
 
-#include "device/junction.h"
 #include "device/network.h"
-
-/* The grid's diode: IS 1 nA, N 1, at 27 degrees C. */
-#define GRID_SATURATION 1e-9
-#define GRID_VOLTS 0.025864926
 
 /* From one iteration to the next a current may fall to no less than a share of what it was, unless it is small anyway. The
  * step of Newton's method on a power law alone leaves more than that. */
@@ -107,16 +102,4 @@ void valve_stamp(struct stamp *stamp, const struct valve_rows *rows, enum valve_
     }
     stamp_conductance(stamp, row, cathode, stamp->gmin);
     stamp_current(stamp, row, cathode, amps);
-}
-
-void valve_stamp_grid(struct stamp *stamp, const struct valve_rows *rows, double ohms,
-                      const struct valve_volts *volts)
-{
-    int grid = rows->electrodes[VALVE_GRID];
-    struct tangent tangent =
-        junction_tangent(GRID_SATURATION, GRID_VOLTS, ohms, volts->of[VALVE_GRID]);
-
-    stamp_conductance(stamp, grid, rows->cathode, tangent.siemens + stamp->gmin);
-    stamp_current(stamp, grid, rows->cathode,
-                  tangent.amps - tangent.siemens * volts->of[VALVE_GRID]);
 }

@@ -1,4 +1,4 @@
-/* What triodes and pentodes share: the law of the cathode current, grid current, limiting, stamping. Volts of
+/* What triodes and pentodes share: the law of the cathode current, limiting, stamping. Volts of
  * electrodes are against the cathode throughout. */
 #ifndef PREARC_DEVICE_VALVE_LAW_H
 #define PREARC_DEVICE_VALVE_LAW_H
@@ -54,9 +54,5 @@ struct valve_volts valve_limit(const struct element *element, valve_current_at *
 /* Adds the tangent at VOLTS of a current from electrode FROM to the cathode, and gmin. */
 void valve_stamp(struct stamp *stamp, const struct valve_rows *rows, enum valve_electrode from,
                  const struct valve_current *current, const struct valve_volts *volts);
-
-/* Adds the tangent at VOLTS of the grid's own current: a diode of 1 nA in series with OHMS, and gmin. */
-void valve_stamp_grid(struct stamp *stamp, const struct valve_rows *rows, double ohms,
-                      const struct valve_volts *volts);
 
 #endif
