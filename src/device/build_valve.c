@@ -165,14 +165,12 @@ static bool told_amps(const struct part_info *info)
 
 /* Elements of the grid, whose branches the tracer must not follow. */
 static struct element *add_grid_element(struct builder *builder, const struct part_info *info,
-                                        const struct device *device, const size_t *terminals,
-                                        size_t count)
+                                        const struct device *device, const size_t ends[2])
 {
     struct element *element =
-        network_add_element(builder->network, device, info->part, terminals, count);
+        network_add_element(builder->network, device, info->part, ends, 2);
 
-    network_add_branch(builder->network, element, terminals[0], terminals[1], BRANCH_KIND_COUNT,
-                       true);
+    network_add_branch(builder->network, element, ends[0], ends[1], BRANCH_KIND_COUNT, true);
     return element;
 }
 
@@ -181,14 +179,13 @@ static void add_grid(struct builder *builder, const struct part_info *info,
                      const struct section_nodes *nodes, size_t mean)
 {
     size_t ends[] = {nodes->grid, nodes->cathode};
-    size_t terminals[] = {nodes->grid, nodes->cathode, mean, nodes->cathode};
-    struct element *diode = add_grid_element(builder, info, &device_diode, ends, 2);
+    size_t filter[] = {nodes->grid, mean};
+    struct element *diode = add_grid_element(builder, info, &device_diode, ends);
 
     diode->figures[0] = GRID_SATURATION;
     diode->figures[1] = 1;
     diode->figures[2] = nodes->has_screen ? PENTODE_GRID_OHMS : TRIODE_GRID_OHMS;
-    add_grid_element(builder, info, &device_grid_mean, terminals, 4)->figures[0] =
-        GRID_MEAN_SECONDS;
+    add_grid_element(builder, info, &device_grid_mean, filter)->figures[0] = GRID_MEAN_SECONDS;
 }
 
 static void add_triode(struct builder *builder, const struct part_info *info,

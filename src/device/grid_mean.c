@@ -1,11 +1,12 @@
-/* What the valve's current follows: the mean volts of its grid. Nodes: grid, cathode, mean, cathode; the volts from
- * cathode to mean are those from cathode to grid through a low-pass filter. figures[0]: its time constant, s. One branch,
- * which carries nothing; nothing flows into the grid or the cathode.
+/* What the valve's current follows: the mean volts of its grid. Nodes: grid, mean; both against the reference, the
+ * mean being the grid's volts through a low-pass filter. figures[0]: its time constant, s. One branch, which carries
+ * nothing; nothing flows into the grid.
  *
  * A supply hums, and an amplifier amplifies the hum as far as its volume controls stand: a drawing does not tell. With every
  * control open several stages on one rail even oscillate through it (motorboating), and then there is no steady state to
  * find. What valves draw on the whole depends on the mean alone, so hum is not amplified here, and none of its loops can
- * oscillate. At an operating point the filter passes everything. */
+ * oscillate. The cathode is not filtered: what a stage feeds back to itself stays. At an operating point the filter
+ * passes everything. */
 #include "device/device.h"
 
 #include "device/network.h"
@@ -27,10 +28,9 @@ static void stamp_it(const struct element *element, const struct element_rows *r
                      struct stamp *stamp)
 {
     double share = stamp->step > 0 ? stamp->step / (stamp->step + element->figures[0]) : 1;
-    int mean = rows->nodes[2];
+    int mean = rows->nodes[1];
 
     stamp_add(stamp, mean, mean, 1);
-    stamp_add(stamp, mean, rows->nodes[1], share - 1);
     stamp_add(stamp, mean, rows->nodes[0], -share);
     stamp_rhs(stamp, mean, (1 - share) * stamp->history[rows->state]);
 }
@@ -47,10 +47,8 @@ static void find_amps(const struct element *element, const struct element_rows *
 static void store(const struct element *element, const struct element_rows *rows,
                   const double *unknowns, double *states)
 {
-    double cathode = rows->nodes[1] == STAMP_GROUND ? 0 : unknowns[rows->nodes[1]];
-
     (void)element;
-    states[rows->state] = unknowns[rows->nodes[2]] - cathode;
+    states[rows->state] = unknowns[rows->nodes[1]];
 }
 
 const struct device device_grid_mean = {
