@@ -8,6 +8,7 @@
 #include "base/arena.h"
 #include "circuit/circuit.h"
 #include "device/device.h"
+#include "device/direct_path.h"
 
 typedef void build_part(struct builder *builder, const struct part_info *info);
 
@@ -246,6 +247,47 @@ static double lowest_hertz(const struct network *network)
     return lowest;
 }
 
+static bool is_valve(const struct part_info *info)
+{
+    return kind_builders[info->kind] == build_valve;
+}
+
+static void build_one(struct builder *builder, const struct part_info *info)
+{
+    repeat_assumptions(builder, info);
+    kind_builders[info->kind](builder, info);
+}
+
+static void build_unless_valve(struct builder *builder, const struct part_info *info)
+{
+    if (!is_valve(info))
+        build_one(builder, info);
+}
+
+static void build_paths_if_valve(struct builder *builder, const struct part_info *info)
+{
+    if (is_valve(info))
+        build_valve_paths(builder, info);
+}
+
+static void build_if_valve(struct builder *builder, const struct part_info *info)
+{
+    if (is_valve(info))
+        build_one(builder, info);
+}
+
+/* One pass over the parts that are fitted and conduct. */
+static void build_parts(struct builder *builder, build_part *build)
+{
+    for (size_t i = 0; i < builder->parts->count; i++) {
+        const struct part_info *info = &builder->parts->items[i];
+
+        if (!info->part->not_fitted && kind_builders[info->kind] != NULL)
+            build(builder, info);
+    }
+}
+
+/* Valves come last: what they become depends on whether their grids hang on anything. */
 struct network *network_build(struct arena *arena, const struct parts *parts)
 {
     struct network *network = arena_alloc(arena, sizeof *network);
@@ -255,14 +297,10 @@ struct network *network_build(struct arena *arena, const struct parts *parts)
     network->parts = parts;
     builder.coupled = arena_array(arena, parts->count, sizeof *builder.coupled);
     add_nodes(network, parts->circuit);
-    for (size_t i = 0; i < parts->count; i++) {
-        const struct part_info *info = &parts->items[i];
-
-        if (info->part->not_fitted || kind_builders[info->kind] == NULL)
-            continue;
-        repeat_assumptions(&builder, info);
-        kind_builders[info->kind](&builder, info);
-    }
+    build_parts(&builder, build_unless_valve);
+    builder.direct = direct_paths(arena, network);
+    build_parts(&builder, build_paths_if_valve);
+    build_parts(&builder, build_if_valve);
     network->hertz = lowest_hertz(network);
     return network;
 }

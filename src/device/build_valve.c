@@ -1,8 +1,12 @@
 /* Valves: what they draw, their heaters; rectifier valves. */
 #include "device/build.h"
 
+#include <string.h>
+
+#include "base/arena.h"
 #include "circuit/circuit.h"
 #include "device/device.h"
+#include "device/direct_path.h"
 
 /* FIGURE_HEATER_* are those of the halves in parallel, so each half takes half the current. A heater with one pin of its
  * own ends on the cathode's (octal rectifiers: pins 2 and 8). */
@@ -80,33 +84,227 @@ void build_rectifier_valve(struct builder *builder, const struct part_info *info
     add_heater(builder, info);
 }
 
+/* Electrodes of one section. */
+struct section_nodes {
+    size_t anode, cathode, grid, screen;
+    bool has_screen; /* a pin for it, connected or not */
+};
+
+static struct section_nodes section_nodes(const struct part_info *info, size_t unit)
+{
+    return (struct section_nodes){
+        .anode = build_role_node(info, PIN_ANODE, unit),
+        .cathode = cathode_node(info, unit),
+        .grid = build_role_node(info, PIN_GRID, unit),
+        .screen = build_role_node(info, PIN_SCREEN, unit),
+        .has_screen = part_role_pin(info, PIN_SCREEN, unit) != NULL,
+    };
+}
+
+static size_t section_count(const struct part_info *info)
+{
+    size_t units = part_unit_count(info);
+
+    return units > 0 ? units : 1;
+}
+
+void build_valve_paths(struct builder *builder, const struct part_info *info)
+{
+    for (size_t unit = 0; unit < section_count(info); unit++) {
+        struct section_nodes nodes = section_nodes(info, unit);
+
+        if (nodes.cathode != NO_NODE && nodes.anode != NO_NODE)
+            direct_path_join(builder->direct, nodes.anode, nodes.cathode);
+        if (nodes.cathode != NO_NODE && nodes.screen != NO_NODE)
+            direct_path_join(builder->direct, nodes.screen, nodes.cathode);
+    }
+}
+
+static const enum figure_id triode_figures[] = {
+    FIGURE_TRIODE_MU, FIGURE_TRIODE_EXPONENT, FIGURE_TRIODE_KG1,
+    FIGURE_TRIODE_KP, FIGURE_TRIODE_KVB,      FIGURE_TRIODE_VCT};
+static const enum figure_id pentode_figures[] = {
+    FIGURE_PENTODE_MU,  FIGURE_PENTODE_EXPONENT, FIGURE_PENTODE_KG1,         FIGURE_PENTODE_KP,
+    FIGURE_PENTODE_KVB, FIGURE_PENTODE_KG2,      FIGURE_PENTODE_SCREEN_POWER};
+enum {
+    TRIODE_FIGURES = sizeof triode_figures / sizeof *triode_figures,
+    PENTODE_FIGURES = sizeof pentode_figures / sizeof *pentode_figures,
+};
+
+/* The grid as a diode: IS, A, and N; RS with what published models put in series, ohm (2 kohm for triodes, 1 kohm for power
+ * valves; usual, no source). */
+#define GRID_SATURATION 1e-9
+#define TRIODE_GRID_OHMS 2001.0
+#define PENTODE_GRID_OHMS 1001.0
+/* s: long against every coupling of an amplifier. */
+#define GRID_MEAN_SECONDS 100.0
+
+/* The constants of the section's equation, COUNT of which only the last may be 0 or less. False: not all are known. */
+static bool read_constants(const struct part_info *info, const enum figure_id *ids, size_t count,
+                           double *figures)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (!build_has(info, ids[i]))
+            return false;
+        figures[i] = part_figure_value(info, ids[i], 0);
+        if (i + 1 < count && !(figures[i] > 0))
+            return false;
+    }
+    return figures[1] > 1;
+}
+
+static bool has_constants(const struct part_info *info, bool pentode, double *figures)
+{
+    return pentode ? read_constants(info, pentode_figures, PENTODE_FIGURES, figures)
+                   : read_constants(info, triode_figures, TRIODE_FIGURES, figures);
+}
+
+static bool told_amps(const struct part_info *info)
+{
+    const struct figure *amps = part_figure(info, FIGURE_IDLE_AMPS);
+
+    return amps != NULL && amps->origin == FIGURE_FROM_NETLIST;
+}
+
+/* Elements of the grid, whose branches the tracer must not follow. */
+static struct element *add_grid_element(struct builder *builder, const struct part_info *info,
+                                        const struct device *device, const size_t ends[2])
+{
+    struct element *element =
+        network_add_element(builder->network, device, info->part, ends, 2);
+
+    network_add_branch(builder->network, element, ends[0], ends[1], BRANCH_KIND_COUNT, true);
+    return element;
+}
+
+/* The grid's own current, and its mean volts at node MEAN, which the valve follows. */
+static void add_grid(struct builder *builder, const struct part_info *info,
+                     const struct section_nodes *nodes, size_t mean)
+{
+    size_t ends[] = {nodes->grid, nodes->cathode};
+    size_t filter[] = {nodes->grid, mean};
+    struct element *diode = add_grid_element(builder, info, &device_diode, ends);
+
+    diode->figures[0] = GRID_SATURATION;
+    diode->figures[1] = 1;
+    diode->figures[2] = nodes->has_screen ? PENTODE_GRID_OHMS : TRIODE_GRID_OHMS;
+    add_grid_element(builder, info, &device_grid_mean, filter)->figures[0] = GRID_MEAN_SECONDS;
+}
+
+static void add_triode(struct builder *builder, const struct part_info *info,
+                       const struct section_nodes *nodes, const double *figures, size_t mean)
+{
+    size_t terminals[] = {nodes->anode, nodes->cathode, mean};
+    struct element *element =
+        network_add_element(builder->network, &device_triode, info->part, terminals, 3);
+
+    memcpy(element->figures, figures, TRIODE_FIGURES * sizeof *figures);
+    network_add_branch(builder->network, element, nodes->anode, nodes->cathode, BRANCH_LOAD, true);
+}
+
+static void add_pentode(struct builder *builder, const struct part_info *info,
+                        const struct section_nodes *nodes, const double *figures, size_t mean)
+{
+    size_t terminals[] = {nodes->anode, nodes->cathode, nodes->screen, nodes->cathode, mean};
+    struct element *element =
+        network_add_element(builder->network, &device_pentode, info->part, terminals, 5);
+
+    memcpy(element->figures, figures, PENTODE_FIGURES * sizeof *figures);
+    network_add_branch(builder->network, element, nodes->anode, nodes->cathode, BRANCH_LOAD, true);
+    network_add_branch(builder->network, element, nodes->screen, nodes->cathode, BRANCH_LOAD,
+                       true);
+}
+
+/* The section as what its equation makes of the circuit around it. False, with a gap if the circuit is to blame: it
+ * must be taken for the current that it is said to draw. */
+static bool add_modelled(struct builder *builder, const struct part_info *info, size_t unit,
+                         const struct section_nodes *nodes)
+{
+    double figures[ELEMENT_FIGURES];
+    size_t mean;
+
+    if (told_amps(info) || !has_constants(info, nodes->has_screen, figures))
+        return false;
+    if (nodes->anode == NO_NODE || (nodes->has_screen && nodes->screen == NO_NODE)) {
+        build_gap(builder, info, "its %s (section %zu) is not connected; what it draws is not computed",
+                  nodes->anode == NO_NODE ? "anode" : "screen", unit + 1);
+        return false;
+    }
+    if (nodes->grid == NO_NODE ||
+        !direct_path_exists(builder->direct, nodes->grid, nodes->cathode)) {
+        build_gap(builder, info,
+                  "its grid (section %zu) has no way for direct current to its cathode, so what the "
+                  "valve draws is not computed; connect its grid leak",
+                  unit + 1);
+        return false;
+    }
+    mean = network_add_node(
+        builder->network,
+        arena_print(builder->network->arena, "%s.grid%zu", info->part->ref, unit + 1), NULL);
+    if (nodes->has_screen)
+        add_pentode(builder, info, nodes, figures, mean);
+    else
+        add_triode(builder, info, nodes, figures, mean);
+    add_grid(builder, info, nodes, mean);
+    return true;
+}
+
+/* What a sheet prints is typical of the type at one operating point, which the circuit need not have. */
+static double typical_amps(struct builder *builder, const struct part_info *info,
+                           enum figure_id id)
+{
+    const struct figure *figure = part_figure(info, id);
+
+    if (figure == NULL || figure->origin != FIGURE_FROM_LIBRARY || figure->value <= 0)
+        return part_figure_value(info, id, 0);
+    return build_assume(builder, info, figure_rows[id].name, figure->value, 0.3 * figure->value,
+                        1.5 * figure->value, figure->why);
+}
+
+/* A screen takes its share of the anode's current if nothing else is known. */
+static double typical_screen_amps(struct builder *builder, const struct part_info *info,
+                                  double anode_amps)
+{
+    if (build_has(info, FIGURE_SCREEN_AMPS))
+        return typical_amps(builder, info, FIGURE_SCREEN_AMPS);
+    return build_assume(builder, info, figure_rows[FIGURE_SCREEN_AMPS].name, 0.1 * anode_amps,
+                        0.05 * anode_amps, 0.2 * anode_amps,
+                        "a screen takes 5 to 20 % of the anode's current at idle");
+}
+
+/* The typical current of a triode-pentode is that of its pentode. */
+static double section_amps(struct builder *builder, const struct part_info *info,
+                           const struct section_nodes *nodes)
+{
+    if (info->kind == PART_PENTODE && !nodes->has_screen && !told_amps(info) &&
+        build_has(info, FIGURE_TRIODE_MU))
+        return 0;
+    return typical_amps(builder, info, FIGURE_IDLE_AMPS);
+}
+
 /* Anode and screen current of one section. Without a current the branches are there but draw nothing. */
 static void add_section(struct builder *builder, const struct part_info *info, size_t unit)
 {
-    size_t anode = build_role_node(info, PIN_ANODE, unit), cathode = cathode_node(info, unit);
-    size_t screen = build_role_node(info, PIN_SCREEN, unit);
-    double amps = part_figure_value(info, FIGURE_IDLE_AMPS, 0), screen_amps = 0;
+    struct section_nodes nodes = section_nodes(info, unit);
+    double amps;
 
-    if (cathode == NO_NODE || (anode == NO_NODE && screen == NO_NODE))
+    if (nodes.cathode == NO_NODE || (nodes.anode == NO_NODE && nodes.screen == NO_NODE))
         return;
+    if (add_modelled(builder, info, unit, &nodes))
+        return;
+    amps = section_amps(builder, info, &nodes);
     if (amps <= 0)
         build_gap(builder, info, "its anode current (section %zu) is not known; add a field idlecurrent",
                   unit + 1);
-    build_load(builder, info, anode, cathode, amps, VALVE_KNEE_VOLTS);
-    if (screen == NO_NODE)
-        return;
-    if (amps > 0)
-        screen_amps = build_figure(builder, info, FIGURE_SCREEN_AMPS, 0.1 * amps, 0.05 * amps,
-                                   0.2 * amps,
-                                   "a screen takes 5 to 20 % of the anode's current at idle");
-    build_load(builder, info, screen, cathode, screen_amps, VALVE_KNEE_VOLTS);
+    build_load(builder, info, nodes.anode, nodes.cathode, amps, VALVE_KNEE_VOLTS);
+    if (nodes.screen != NO_NODE)
+        build_load(builder, info, nodes.screen, nodes.cathode,
+                   amps > 0 ? typical_screen_amps(builder, info, amps) : 0, VALVE_KNEE_VOLTS);
 }
 
 void build_valve(struct builder *builder, const struct part_info *info)
 {
-    size_t units = part_unit_count(info);
-
-    for (size_t unit = 0; unit < (units > 0 ? units : 1); unit++)
+    for (size_t unit = 0; unit < section_count(info); unit++)
         add_section(builder, info, unit);
     add_heater(builder, info);
 }

@@ -14,7 +14,7 @@ struct stamp {
     struct stamp_target *matrix; /* NULL: only the right-hand side is wanted; use stamp_add */
     double *rhs;             /* right-hand side by row */
     const double *guess;     /* present guess of all unknowns, by row */
-    double *limits;          /* V each limiting element was last linearised at, by element_rows.limit */
+    double *limits;          /* V each limiting element was last linearised at, from element_rows.limit on */
     double time;             /* s; sources are evaluated at it */
     double step;             /* s: gamma*h of the implicit stage; 0 at an operating point */
     const double *history;   /* energy states at the stage's start: V across a capacitor, A in an inductor */
@@ -26,13 +26,14 @@ struct stamp {
 };
 
 enum { STAMP_GROUND = -1 };
+enum { ELEMENT_LIMITS = 3 }; /* entries in limits of each element */
 
 /* Rows that belong to an element. */
 struct element_rows {
     const int *nodes;   /* row of each terminal, STAMP_GROUND for the reference */
     int current;        /* row of its first branch unknown, -1 if it has none */
     int state;          /* its first entry in history, -1 if it has none */
-    int limit;          /* its entry in limits */
+    int limit;          /* its first entry in limits */
 };
 
 /* Where stamp_add puts the entries: through ADD if that is given, else, in the order in which they come, into
@@ -78,6 +79,9 @@ extern const struct device device_transformer; /* windings on one core, magnetis
 extern const struct device device_diode;
 extern const struct device device_valve_diode; /* 3/2 law */
 extern const struct device device_source;      /* DC + sine, series resistance */
+extern const struct device device_triode;
+extern const struct device device_pentode;     /* also beam tetrodes */
+extern const struct device device_grid_mean;  /* the grid volts that both follow */
 extern const struct device device_load;        /* draws a stated current while it has volts */
 extern const struct device device_zener;
 extern const struct device device_open;        /* conducts nothing */

@@ -10,15 +10,20 @@ src_libprearc_a_SOURCES += \
 	%D%/capacitor.c \
 	%D%/coupled.c \
 	%D%/device.h \
+	%D%/direct_path.c %D%/direct_path.h \
 	%D%/diode.c \
+	%D%/grid_mean.c \
 	%D%/inductor.c \
 	%D%/junction.c %D%/junction.h \
 	%D%/load.c \
 	%D%/network.c %D%/network.h \
 	%D%/open.c \
+	%D%/pentode.c \
 	%D%/resistor.c \
 	%D%/stamp.c \
 	%D%/transformer.c \
+	%D%/triode.c \
 	%D%/valve_diode.c \
+	%D%/valve_law.c %D%/valve_law.h \
 	%D%/voltage_source.c \
 	%D%/zener.c

@@ -67,6 +67,10 @@ enum figure_id {
     FIGURE_HEATER_VOLTS, FIGURE_HEATER_AMPS, /* of the whole valve, parallel connection */
     FIGURE_IDLE_AMPS,       /* anode, or collector; per section */
     FIGURE_SCREEN_AMPS,
+    FIGURE_TRIODE_MU, FIGURE_TRIODE_EXPONENT, FIGURE_TRIODE_KG1, FIGURE_TRIODE_KP, FIGURE_TRIODE_KVB,
+    FIGURE_TRIODE_VCT,      /* equation of triode sections; see device/triode.c */
+    FIGURE_PENTODE_MU, FIGURE_PENTODE_EXPONENT, FIGURE_PENTODE_KG1, FIGURE_PENTODE_KP,
+    FIGURE_PENTODE_KVB, FIGURE_PENTODE_KG2, FIGURE_PENTODE_SCREEN_POWER, /* device/pentode.c */
     FIGURE_LOAD_AMPS,       /* a part that stands for a load */
     FIGURE_OUTPUT_VOLTS, FIGURE_QUIESCENT_AMPS, FIGURE_DROPOUT_VOLTS, /* regulator */
     FIGURE_COIL_OHMS,

@@ -51,7 +51,7 @@ static void number_element(struct arena *arena, struct system *system, size_t in
         .nodes = nodes,
         .current = unknowns > 0 ? (int)system->size : -1,
         .state = states > 0 ? (int)system->state_count : -1,
-        .limit = (int)index,
+        .limit = (int)(ELEMENT_LIMITS * index),
     };
     system->size += unknowns;
     system->state_count += states;
@@ -147,7 +147,7 @@ struct system *system_new(struct arena *arena, const struct network *network)
     system->stamp = (struct stamp){
         .rhs = system->rhs,
         .guess = system->x,
-        .limits = arena_array(arena, network->element_count, sizeof(double)),
+        .limits = arena_array(arena, ELEMENT_LIMITS * network->element_count, sizeof(double)),
         .history = arena_array(arena, system->state_count, sizeof(double)),
         .source_scale = 1,
         .gmin = SYSTEM_GMIN,

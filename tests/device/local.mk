@@ -1,3 +1,5 @@
 suite_files += \
 	%D%/check_build.c \
-	%D%/check_device.c
+	%D%/check_device.c \
+	%D%/check_valves.c
+EXTRA_DIST += %D%/tangent.h

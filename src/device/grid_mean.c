@@ -1,0 +1,62 @@
+/* What the valve's current follows: the mean volts of its grid. Nodes: grid, mean; both against the reference, the
+ * mean being the grid's volts through a low-pass filter. figures[0]: its time constant, s. One branch, which carries
+ * nothing; nothing flows into the grid.
+ *
+ * A supply hums, and an amplifier amplifies the hum as far as its volume controls stand: a drawing does not tell. With every
+ * control open several stages on one rail even oscillate through it (motorboating), and then there is no steady state to
+ * find. What valves draw on the whole depends on the mean alone, so hum is not amplified here, and none of its loops can
+ * oscillate. The cathode is not filtered: what a stage feeds back to itself stays. At an operating point the filter
+ * passes everything. */
+#include "device/device.h"
+
+#include "device/network.h"
+
+static size_t one(const struct element *element)
+{
+    (void)element;
+    return 1;
+}
+
+static size_t none(const struct element *element)
+{
+    (void)element;
+    return 0;
+}
+
+/* The mean's row stands for an equation of its own, not for a sum of currents. */
+static void stamp_it(const struct element *element, const struct element_rows *rows,
+                     struct stamp *stamp)
+{
+    double share = stamp->step > 0 ? stamp->step / (stamp->step + element->figures[0]) : 1;
+    int mean = rows->nodes[1];
+
+    stamp_add(stamp, mean, mean, 1);
+    stamp_add(stamp, mean, rows->nodes[0], -share);
+    stamp_rhs(stamp, mean, (1 - share) * stamp->history[rows->state]);
+}
+
+static void find_amps(const struct element *element, const struct element_rows *rows,
+                      const struct stamp *stamp, double *amps)
+{
+    (void)element;
+    (void)rows;
+    (void)stamp;
+    amps[0] = 0;
+}
+
+static void store(const struct element *element, const struct element_rows *rows,
+                  const double *unknowns, double *states)
+{
+    (void)element;
+    states[rows->state] = unknowns[rows->nodes[1]];
+}
+
+const struct device device_grid_mean = {
+    .name = "grid mean",
+    .unknowns = none,
+    .states = one,
+    .stamp = stamp_it,
+    .amps = find_amps,
+    .store = store,
+    .linear = true,
+};
