@@ -153,7 +153,7 @@ START_TEST(ecc82_circuits)
 }
 END_TEST
 
-/* Philips, EF86, application table, as transcribed: 300 V, 220 kohm, screen 1 Mohm, 2.2 kohm: 1.1 mA in all. */
+/* Philips, EF86, application table, as reprinted: 300 V, 220 kohm, screen 1 Mohm, 2.2 kohm: 1.1 mA in all. */
 START_TEST(ef86_stage)
 {
     struct deck_rig rig = deck_new("V10 b 0 DC 300\nR1 b a 220k\nR2 b s 1MEG\nR3 k 0 2k2\n"
