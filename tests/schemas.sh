@@ -18,7 +18,8 @@ fail() {
 sh "$top_srcdir/tests/node/install.sh" || exit $?
 
 number=0
-for netlist in "$top_srcdir"/netlists/*/*/*.* "$top_srcdir"/tests/supplies/*.cir "$top_srcdir"/tests/rules/*/*.*; do
+for netlist in "$top_srcdir"/netlists/*/*/*.* "$top_srcdir"/tests/supplies/*.cir "$top_srcdir"/tests/rules/*/*.* \
+    "$top_srcdir"/tests/coverage/*.cir "$top_srcdir"/tests/coverage/*.xml "$top_srcdir"/tests/stages/*.cir; do
     [ -f "$netlist" ] || continue
     number=$((number + 1))
     "$prearc" facts "$netlist" >"$work/$number.facts.xml" 2>"$work/stderr"
