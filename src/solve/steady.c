@@ -19,12 +19,14 @@
 
 /* Steps a period of the grid of the rough search; those that are compared have FIRST_RATIO times as many, then twice as
  * many each time. */
-enum { COARSE_STEPS = 50, FIRST_RATIO = 4, LEVELS = 6, MOST_RATIO = 20 };
+enum { COARSE_STEPS = 25, FIRST_RATIO = 4, LEVELS = 7, MOST_RATIO = 20 };
 /* Above this many states their derivatives cost more than plain periods. */
 enum { MOST_SHOT_STATES = 150 };
 enum { FIRST_PERIODS = 2, MOST_SHOTS = 60, MOST_CREEPS = 40, MOST_HALVINGS = 14, MOST_MIXES = 300 };
 /* So many small moves, each no smaller than half the last, and the stages are solved more precisely. */
 enum { MOST_STALLS = 2 };
+/* On the third grid and those after. */
+enum { MOST_FINE_SHOTS = 10 };
 
 /* Two grids agree when no RMS value differs by more than this share, or V or A. */
 #define GRID_SHARE 0.005
@@ -48,6 +50,8 @@ enum { MOST_STALLS = 2 };
 /* Of each stage, against the usual, where the search does not come nearer: what the stages leave open adds up to noise, which the
  * slowest state magnifies by the number of periods it takes to settle. */
 #define FINE_PRECISION 1e-5
+/* Of the usual tolerance of the search, on the third grid and those after. */
+#define FINE_SHARE 0.01
 /* Of the coarsest grid, whose own error is larger. */
 #define COARSE_TOLERANCE 1e-2
 /* A state that moves by less than this share a period stands still for all that matters here. */
@@ -220,15 +224,23 @@ static double damping_of(int shot, double share)
     return shot % 2 == 1 ? shares[shot / 6 % 4] : ldexp(1, -shot / 6 - 1);
 }
 
+/* Goes to where the last move leads, but for states that stand still: theirs means nothing. The next grid starts there. */
+static void finish_move(struct search *search, double tolerance)
+{
+    for (size_t i = 0; i < search->system->state_count; i++)
+        if (fabs(search->move[i]) <= tolerance * search->scale[i])
+            search->period.start[i] += search->move[i];
+}
+
 /* Shooting at the present grid until the move is below TOLERANCE. On success the last period run started within
  * that of the steady state. */
-static bool shoot(struct search *search, double tolerance)
+static bool shoot(struct search *search, double tolerance, int most)
 {
     double before = INFINITY;
     bool fresh = !search->have_factors;
     int stalls = 0;
 
-    for (int i = 0; i < MOST_SHOTS; i++) {
+    for (int i = 0; i < most; i++) {
         double share, damping;
 
         if (!run(search, fresh))
@@ -236,8 +248,10 @@ static bool shoot(struct search *search, double tolerance)
         if (fresh)
             factor_map(search);
         share = find_move(search);
-        if (share <= tolerance)
+        if (share <= tolerance) {
+            finish_move(search, tolerance);
             return true;
+        }
         if (isnan(share))
             return false;
         damping = damping_of(i, share);
@@ -304,8 +318,10 @@ static bool creep(struct search *search, double tolerance)
             return false;
         factor_map(search);
         level = find_move(search);
-        if (level <= tolerance)
+        if (level <= tolerance) {
+            finish_move(search, tolerance);
             return true;
+        }
         memcpy(from, search->period.start, states * sizeof *from);
         memcpy(move, search->move, states * sizeof *move);
         if (!shorten_move(search, from, move, level, tolerance))
@@ -340,19 +356,23 @@ static void make_record(struct search *search, size_t steps)
     record->amps = arena_array(search->work, record->width * steps, sizeof *record->amps);
 }
 
-/* Finds the steady state on a grid of STEPS; the last period run is gathered into GATHER. */
-static bool settle(struct search *search, size_t steps, double tolerance,
-                   struct solution *gather)
+/* STEPS a period from now on; the last period run is gathered into GATHER. */
+static void set_grid(struct search *search, size_t steps, struct solution *gather)
 {
-    size_t bytes = search->system->state_count * sizeof(double);
-    double *kept = arena_alloc(search->work, bytes);
-
     period_set_steps(&search->period, search->work, steps);
     search->period.gather = gather;
     if (gather != NULL)
         make_record(search, steps);
+}
+
+/* Finds the steady state on the present grid. */
+static bool settle(struct search *search, double tolerance)
+{
+    size_t bytes = search->system->state_count * sizeof(double);
+    double *kept = arena_alloc(search->work, bytes);
+
     memcpy(kept, search->period.start, bytes);
-    if (search->shooting && shoot(search, tolerance))
+    if (search->shooting && shoot(search, tolerance, MOST_SHOTS))
         return true;
     memcpy(search->period.start, kept, bytes);
     if (search->shooting && creep(search, tolerance))
@@ -458,6 +478,18 @@ static bool peaks_agree(const struct network *network, const struct solution *co
     return true;
 }
 
+/* The steady state on grid LEVEL. Where two grids did not agree, what the tolerance leaves open may be why: the charging current of a
+ * reservoir that next to nothing is drawn from depends on far less than 1e-4 of its volts. So it is at least tried. */
+static bool settle_level(struct search *search, int level)
+{
+    if (level >= 2 && search->shooting) {
+        search->system->precision = FINE_PRECISION;
+        if (shoot(search, FINE_SHARE * search->relative, MOST_FINE_SHOTS))
+            return true;
+    }
+    return settle(search, search->relative);
+}
+
 /* Ever finer grids, from STEPS a period, until two agree. */
 static struct solution *refine(struct search *search, size_t steps)
 {
@@ -466,10 +498,10 @@ static struct solution *refine(struct search *search, size_t steps)
 
     for (int level = 0; level < LEVELS; level++, steps *= 2) {
         fine = solution_new(search->work, search->network);
-        if (!settle(search, steps, search->relative, fine))
+        set_grid(search, steps, fine);
+        if (!settle_level(search, level))
             return give_up(search);
-        if (coarse != NULL &&
-            grids_agree(search, coarse, fine, GRID_SHARE, &blame) &&
+        if (coarse != NULL && grids_agree(search, coarse, fine, GRID_SHARE, &blame) &&
             peaks_agree(search->network, coarse, fine))
             return finish(search, fine);
         if (level == LEVELS - 1 &&
@@ -489,13 +521,14 @@ static struct solution *search_steady(struct search *search, size_t steps,
 {
     struct solution *solution;
 
-    period_set_steps(&search->period, search->work, steps);
+    set_grid(search, steps, NULL);
     run_plainly(search, FIRST_PERIODS);
-    settle(search, steps, COARSE_TOLERANCE, NULL);
+    settle(search, COARSE_TOLERANCE);
     if (options->steps == 0)
         return refine(search, FIRST_RATIO * steps);
     solution = solution_new(search->work, search->network);
-    if (!settle(search, options->steps, search->relative, solution))
+    set_grid(search, options->steps, solution);
+    if (!settle(search, search->relative))
         return give_up(search);
     return finish(search, solution);
 }
