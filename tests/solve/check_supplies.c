@@ -211,6 +211,9 @@ static const struct known known[] = {
      * period do not give the RMS value of those spikes to 2 %, and a rectifier's current is not let off. */
     {215, "rail shorted", 0},
     {215, "rail shorted", 5},
+    /* A cascade with its first diode shorted: near the solution a diode only just conducts, and the search goes to and fro across
+     * that edge within 1e-3. Why shortened moves creep along the edge here and not elsewhere has not been found out. */
+    {721, "diode shorted", 0},
 };
 
 static bool is_known(uint64_t seed, const char *what, size_t which)
@@ -279,9 +282,9 @@ START_TEST(all_are_solved)
 END_TEST
 
 /* Seeds that once failed: reservoirs that hardly anything is drawn from or that no diode reaches any more, searches that went to
- * and fro, and dampers that ring above the grid. The last has the failures that are known. */
+ * and fro, and dampers that ring above the grid. The last two have the failures that are known. */
 static const uint64_t hard_seeds[] = {76, 134, 139, 161, 198, 206, 237, 249, 266, 287,
-                                      318, 342, 343, 360, 492, 620, 690, 701, 215};
+                                      318, 342, 343, 360, 492, 620, 690, 701, 215, 721};
 
 START_TEST(hard_ones_are_solved)
 {
