@@ -4,12 +4,14 @@ src_libprearc_a_SOURCES += \
 	%D%/descent.c %D%/descent.h \
 	%D%/excerpt.c %D%/excerpt.h \
 	%D%/floating.c %D%/floating.h \
+	%D%/grids.c %D%/grids.h \
 	%D%/island.c %D%/island.h \
 	%D%/links.c \
 	%D%/matrix.c %D%/matrix.h \
 	%D%/newton.c \
 	%D%/operating_point.c %D%/operating_point.h \
 	%D%/period.c %D%/period.h \
+	%D%/search.c %D%/search.h \
 	%D%/solution.c %D%/solution.h \
 	%D%/solve.c %D%/solve.h \
 	%D%/steady.c %D%/steady.h \

