@@ -15,63 +15,98 @@ static const char *or_dash(const char *text)
     return text != NULL ? text : "-";
 }
 
-/* The name of the rail whose id is ID, else ID itself. */
-static const char *rail_name(const struct section_input *input, const char *id)
+static const xmlNode *rail_of(const struct section_input *input, const char *id)
 {
     for (const xmlNode *at = view_first(input->facts, "rail"); at != NULL; at = view_following(at))
-        if (view_is(at, "id", id)) {
-            const char *name = view_text(input->arena, at, "name");
-
-            return name != NULL ? name : id;
-        }
-    return id;
+        if (view_is(at, "id", id))
+            return at;
+    return NULL;
 }
 
-/* What one fuse protects of one rail. */
+static bool is_node(const xmlNode *rail, const char *net)
+{
+    for (const xmlNode *at = rail != NULL ? view_first(rail, "node") : NULL; at != NULL;
+         at = view_following(at))
+        if (view_is(at, "net", net))
+            return true;
+    return false;
+}
+
+/* What one fuse protects of one rail: its nodes, and nets that hang on them (anodes, screens), which are only named
+ * where none of the nodes is covered. */
 struct protected {
     const char *rail; /* its id, or "" */
+    const xmlNode *element; /* NULL: not among the facts */
     bool upstream;    /* from before the transformer */
-    struct listing nets;
+    size_t full, partial; /* nodes covered on both half-cycles, on one only */
+    struct listing nodes, others;
     struct protected *next;
 };
+
+/* The entry of a rail and a side; *MADE tells whether it is new. */
+static struct protected *entry_for(const struct section_input *input, struct map *by_rail,
+                                   const char *rail, bool upstream, bool *made)
+{
+    const char *key = arena_print(input->arena, "%d%s", upstream, rail);
+    struct protected *entry = map_get(by_rail, key);
+
+    *made = entry == NULL;
+    if (entry != NULL)
+        return entry;
+    entry = arena_alloc(input->arena, sizeof *entry);
+    *entry = (struct protected){.rail = rail, .element = rail_of(input, rail),
+                                .upstream = upstream};
+    map_add(by_rail, key, entry);
+    return entry;
+}
 
 /* Adds a net to the entry of its rail; returns the entry if it is new, else NULL. */
 static struct protected *add_protected(const struct section_input *input, struct map *by_rail,
                                        const xmlNode *protects)
 {
     const char *rail = view_text(input->arena, protects, "rail");
-    const char *net = or_dash(view_text(input->arena, protects, "net"));
-    bool upstream = view_is(protects, "upstream", "yes");
-    const char *key = arena_print(input->arena, "%d%s", upstream, rail != NULL ? rail : "");
-    struct protected *entry = map_get(by_rail, key), *made = NULL;
+    const char *net = or_dash(view_text(input->arena, protects, "net")), *said = net;
+    bool partial = view_is(protects, "coverage", "partial"), made;
+    struct protected *entry = entry_for(input, by_rail, rail != NULL ? rail : "",
+                                        view_is(protects, "upstream", "yes"), &made);
 
-    if (entry == NULL) {
-        entry = made = arena_alloc(input->arena, sizeof *entry);
-        entry->rail = rail != NULL ? rail : "";
-        entry->upstream = upstream;
-        map_add(by_rail, key, entry);
+    if (partial)
+        said = arena_print(input->arena, "%s (one half-cycle only)", net);
+    if (is_node(entry->element, net)) {
+        *(partial ? &entry->partial : &entry->full) += 1;
+        listing_add(&entry->nodes, said);
+    } else {
+        listing_add(&entry->others, said);
     }
-    if (view_is(protects, "coverage", "partial"))
-        net = arena_print(input->arena, "%s (one half-cycle only)", net);
-    listing_add(&entry->nets, net);
-    return made;
+    return made ? entry : NULL;
 }
 
-/* "HT: a, b (one half-cycle only)" of every entry. */
+/* "all of HT", "all of HT on one half-cycle only" or "of HT: a, b". */
+static const char *entry_words(const struct section_input *input, struct protected *entry)
+{
+    const char *nodes = listing_end(&entry->nodes, input->arena);
+    const char *others = listing_end(&entry->others, input->arena);
+    const char *from = entry->upstream ? " from upstream" : "", *name;
+    size_t count = entry->element != NULL ? view_count(entry->element, "node") : 0;
+
+    if (entry->element == NULL)
+        return nodes != NULL ? nodes : others;
+    name = view_text(input->arena, entry->element, "name");
+    if (name == NULL)
+        name = entry->rail;
+    if (count > 0 && entry->full == count)
+        return arena_print(input->arena, "all of %s%s", name, from);
+    if (count > 0 && entry->partial == count)
+        return arena_print(input->arena, "all of %s%s, on one half-cycle only", name, from);
+    return arena_print(input->arena, "of %s%s: %s", name, from, nodes != NULL ? nodes : others);
+}
+
 static const char *protected_words(const struct section_input *input, struct protected *first)
 {
     struct listing rails = {.join = "; "};
 
-    for (struct protected *at = first; at != NULL; at = at->next) {
-        const char *nets = listing_end(&at->nets, input->arena);
-
-        if (rails.count >= LISTING_LONGEST || at->rail[0] == '\0')
-            listing_add(&rails, nets);
-        else
-            listing_add(&rails, arena_print(input->arena, "%s%s: %s", rail_name(input, at->rail),
-                                            at->upstream ? " from upstream" : "",
-                                            nets));
-    }
+    for (struct protected *at = first; at != NULL; at = at->next)
+        listing_add(&rails, entry_words(input, at));
     return listing_end(&rails, input->arena);
 }
 

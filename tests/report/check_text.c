@@ -121,7 +121,19 @@ START_TEST(fuse_before_the_transformer)
                               "<fuse ref='F1'><protects net='h' rail='r' coverage='full'"
                               " upstream='yes'/></fuse></facts>");
     assert_says(report(), "none of its own: F1 upstream");
-    assert_says(report(), "r from upstream: h");
+    assert_says(report(), "all of r from upstream");
+}
+END_TEST
+
+START_TEST(half_covered_rails_say_so)
+{
+    specimen_facts(&specimen, "<facts><rail id='r'><node net='a'/><node net='b'/></rail>"
+                              "<fuse ref='F1'><protects net='a' rail='r' coverage='partial'/>"
+                              "<protects net='b' rail='r' coverage='partial'/></fuse>"
+                              "<fuse ref='F2'><protects net='b' rail='r' coverage='partial'/>"
+                              "<protects net='x' rail='r' coverage='full'/></fuse></facts>");
+    assert_says(report(), "all of r, on one half-cycle only");
+    assert_says(report(), "of r: b (one half-cycle only)");
 }
 END_TEST
 
@@ -180,7 +192,7 @@ START_TEST(tables_and_scope)
     text = report();
     assert_says(text, "2 nets, 1 fuse, 1 rail");
     assert_says(text, "T315mAL250V");
-    assert_says(text, "HT: HT");
+    assert_says(text, "of HT: HT");
     assert_says(text, "fuse of its own: F2");
     assert_says(text, "no fuse");
     assert_says(text, "2.4 J");
@@ -346,6 +358,7 @@ Suite *check_text_suite(void)
     tcase_add_test(tests, a_winding_needs_caution);
     tcase_add_test(tests, alternating_volts_are_rms);
     tcase_add_test(tests, fuse_before_the_transformer);
+    tcase_add_test(tests, half_covered_rails_say_so);
     tcase_add_test(tests, fuses_in_no_path_are_listed);
     tcase_add_test(tests, equal_assumptions_are_one);
     tcase_add_test(tests, unsolved_needs_caution);
