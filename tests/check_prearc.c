@@ -1,4 +1,5 @@
-/* Runs every unit test suite, or those whose names are given: tests/check_prearc check_source */
+/* Runs every unit test suite; those whose names begin as given: tests/check_prearc check_source; or all but those:
+ * tests/check_prearc -check_ngspice -check_agreement */
 #include "check_prearc.h"
 
 #include <math.h>
@@ -40,10 +41,15 @@ int within(double got, double want, double percent)
 
 static int wanted(const char *name, int argc, char **argv)
 {
-    for (int i = 1; i < argc; i++)
-        if (strncmp(name, argv[i], strlen(argv[i])) == 0)
-            return 1;
-    return argc < 2;
+    int leaving_out = argc < 2 || argv[1][0] == '-';
+
+    for (int i = 1; i < argc; i++) {
+        const char *prefix = argv[i] + (argv[i][0] == '-');
+
+        if (strncmp(name, prefix, strlen(prefix)) == 0)
+            return argv[i][0] != '-';
+    }
+    return leaving_out;
 }
 
 int main(int argc, char **argv)

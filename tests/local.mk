@@ -1,7 +1,6 @@
 # Unit tests: one program, one suite a file. tests/STAGE/check_NAME.c exports check_NAME_suite;
 # the list of suites is made from the list of files.
 check_PROGRAMS += tests/check_prearc
-TESTS += tests/check_prearc
 suite_files =
 
 include %D%/base/local.mk
@@ -38,6 +37,8 @@ tests_cuts_SOURCES = %D%/cuts.c
 tests_cuts_LDADD = src/libcommands.a $(prearc_libraries)
 
 script_tests = \
+	%D%/units_slow.sh \
+	%D%/units.sh \
 	%D%/conventions.sh \
 	%D%/coverage.sh \
 	%D%/damage.sh \
