@@ -20,7 +20,7 @@ static bool is_full(struct spice_build *build, const struct spice_instance *at,
         return build->full;
     build->full = true;
     diag_input(build->diags, LEVEL_ERROR, spice_place(card->line, 0), card->line->text,
-               "at most 200000 parts, subcircuits filled in",
+               "at most 50000 parts, subcircuits filled in",
                "the deck is too large: %s and all after it is not read", card->tokens[0].text);
     return true;
 }

@@ -11,7 +11,7 @@
 
 /* What a deck may grow to when its subcircuits are filled in. */
 enum {
-    SPICE_PARTS_MOST = 200000,
+    SPICE_PARTS_MOST = 50000,
     SPICE_WORK_MOST = 64 * 1024 * 1024 /* bytes of cards read inside instances */
 };
 

@@ -217,7 +217,7 @@ START_TEST(growth_is_limited)
     }
     text_add(&deck, ".subckt S25 p\nR1 p 0 1\n.ends\nR1 a 0 1\n.end\n");
     read_built(&deck);
-    ck_assert_uint_le(c.circuit->part_count, 200000);
+    ck_assert_uint_le(c.circuit->part_count, 50000);
     ck_assert_uint_eq(diag_count_input(&c.diags, LEVEL_ERROR), 1);
     ck_assert_ptr_nonnull(strstr(c.diags.items[0].message, "the deck is too large"));
 }
