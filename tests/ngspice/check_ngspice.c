@@ -59,6 +59,12 @@ static void solve_deck(struct bench *bench, const char *path)
                   bench->solution->blame);
 }
 
+static void bench_end(struct bench *bench)
+{
+    circuit_free(bench->circuit);
+    arena_free(bench->arena);
+}
+
 /* LINE without its " rating=..." parameter. */
 static void add_without_rating(struct text *deck, const char *line, size_t length)
 {
@@ -206,6 +212,12 @@ START_TEST(deck_agrees)
         return;
     }
     solve_deck(&bench, path);
+    if (getenv("PREARC_SANITIZED") != NULL) {
+        /* The plain build compares; under the sanitizers it is the solving that is watched. */
+        bench_end(&bench);
+        globfree(&found);
+        return;
+    }
     descriptor = mkstemp(name);
     ck_assert_int_ge(descriptor, 0);
     file = fdopen(descriptor, "w");
@@ -218,8 +230,7 @@ START_TEST(deck_agrees)
     printf("ngspice: %s: nets above 1 V within %.2f %%\n", path, bench.worst_percent);
     pclose(output);
     unlink(name);
-    circuit_free(bench.circuit);
-    arena_free(bench.arena);
+    bench_end(&bench);
     globfree(&found);
 }
 END_TEST

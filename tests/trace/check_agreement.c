@@ -7,7 +7,8 @@
 #include "generate.h"
 #include "solve/solve.h"
 
-enum { SUPPLIES = 300, SLICES = 6 };
+/* Under the sanitizers, which slow everything down, a fifth of them. */
+enum { SUPPLIES = 300, SANITIZED = 60, SLICES = 6 };
 
 /* Of the fault current with every fuse in. The graph counts resistances only up to the factor of 100 that corresponds. */
 #define GONE 0.01
@@ -148,13 +149,17 @@ static void compare_supply(unsigned seed, struct tally *tally)
 /* One slice of the seeds a test, so that they may run side by side and none runs into a time limit. */
 START_TEST(graph_and_numbers_agree)
 {
+    unsigned supplies = getenv("PREARC_SANITIZED") != NULL ? SANITIZED : SUPPLIES;
     struct tally tally = {0};
 
-    for (unsigned seed = (unsigned)_i; seed < SUPPLIES; seed += SLICES)
+    for (unsigned seed = (unsigned)_i; seed < supplies; seed += SLICES)
         compare_supply(seed, &tally);
-    ck_assert_uint_gt(tally.full, 20);
-    ck_assert_uint_gt(tally.partial, 3);
-    ck_assert_uint_gt(tally.none, 20);
+    if (supplies == SUPPLIES) {
+        ck_assert_uint_gt(tally.full, 20);
+        ck_assert_uint_gt(tally.partial, 3);
+        ck_assert_uint_gt(tally.none, 20);
+    }
+    ck_assert_uint_gt(tally.compared, 0);
     /* A circuit that the solver gives up says nothing about the tracing. */
     ck_assert_msg(tally.unsolved == 0, "%zu of %zu were not solved", tally.unsolved,
                   tally.compared + tally.unsolved);
