@@ -150,7 +150,7 @@ void facts_add_gaps(const struct facts_build *build)
 
     for (size_t i = 0; i < network->gap_count; i++)
         add_gap(build, "device", network->gap_parts != NULL ? network->gap_parts[i] : NULL,
-                network->gaps[i], "the missing value, as a field of the part or from the bench");
+                network->gaps[i], "the missing value, measured if need be, as a field of the part");
     add_lost_fuses(build);
     if (trace == NULL)
         add_gap(build, "trace", NULL, "what protects what was not traced", NULL);
