@@ -1,6 +1,7 @@
 /* Assumed values, and gaps: what could not be looked at. */
 #include "rule/facts_build.h"
 
+#include <stdint.h>
 #include <string.h>
 
 #include "base/arena.h"
@@ -143,6 +144,66 @@ static void add_lost_fuses(const struct facts_build *build)
                     "both of its ends connected in the netlist");
 }
 
+static bool has_capacitor(const struct network *network, size_t node, size_t back)
+{
+    for (size_t i = 0; i < network->branch_count; i++) {
+        const struct branch *branch = &network->branches[i];
+
+        if (branch->kind == BRANCH_CAPACITANCE &&
+            ((branch->from == node && branch->to == back) ||
+             (branch->to == node && branch->from == back)))
+            return true;
+    }
+    return false;
+}
+
+/* The node that a pass transistor or regulator on RAIL feeds and a capacitor smooths; SIZE_MAX: it feeds none. */
+static size_t passed_node(const struct facts_build *build, const struct rail *rail,
+                          const struct branch *load)
+{
+    size_t in = rail->negative ? load->to : load->from, out = rail->negative ? load->from : load->to;
+    bool on_rail = false;
+
+    if (out == rail->back)
+        return SIZE_MAX;
+    for (size_t i = 0; i < rail->node_count; i++) {
+        on_rail |= rail->nodes[i].node == in;
+        if (rail->nodes[i].node == out)
+            return SIZE_MAX;
+    }
+    return on_rail && has_capacitor(build->stages->network, out, rail->back) ? out : SIZE_MAX;
+}
+
+/* Shorts are tried at rail nodes only; what a transistor or regulator passes current on to is none. */
+static void add_untried(const struct facts_build *build, const struct branch *load)
+{
+    const struct trace *trace = build->stages->trace;
+
+    for (size_t i = 0; i < trace->rail_count; i++) {
+        size_t node = passed_node(build, &trace->rails[i], load);
+
+        if (node != SIZE_MAX)
+            add_gap(build, "whatif", load->part->ref,
+                    arena_print(build->arena, "no short was tried at %s, nor at what it feeds",
+                                facts_node_name(build, node)),
+                    "the current this part passes into a short, from its data sheet");
+    }
+}
+
+static void add_all_untried(const struct facts_build *build)
+{
+    const struct network *network = build->stages->network;
+
+    for (size_t i = 0; build->stages->trace != NULL && i < network->branch_count; i++) {
+        const struct branch *branch = &network->branches[i];
+        enum part_kind kind = facts_part(build, branch->part)->kind;
+
+        if (branch->kind == BRANCH_LOAD && (kind == PART_TRANSISTOR || kind == PART_FET ||
+                                            kind == PART_REGULATOR))
+            add_untried(build, branch);
+    }
+}
+
 void facts_add_gaps(const struct facts_build *build)
 {
     const struct network *network = build->stages->network;
@@ -160,4 +221,5 @@ void facts_add_gaps(const struct facts_build *build)
                 "the connection, from the drawing or with a meter on the chassis");
     if (build->stages->whatif == NULL)
         add_gap(build, "whatif", NULL, "no short was computed", NULL);
+    add_all_untried(build);
 }
