@@ -10,18 +10,7 @@
 #include "nearest.h"
 #include "report/report.h"
 
-enum { READS = ON_CHECK | ON_FACTS | ON_TRACE, ALL = READS | ON_EXPLAIN };
-
-struct option_row {
-    const char *name;     /* with its dashes */
-    const char *argument; /* NULL: takes none */
-    const char *initial;  /* what holds when it is not given, or NULL */
-    const char *allowed;  /* what the argument may be; said when it is not */
-    const char *help;
-    unsigned commands;    /* those it means something to */
-    /* Takes VALUE (NULL if the row has no argument); false if it is not allowed. */
-    bool (*set)(struct options *options, const char *value);
-};
+enum { READS = ON_CHECK | ON_FACTS | ON_TRACE, ALL = READS | ON_EXPLAIN | ON_MANUAL | ON_COMPLETION };
 
 static bool set_format(struct options *options, const char *value)
 {
@@ -147,10 +136,21 @@ static const struct option_row option_rows[] = {
 enum { OPTION_COUNT = sizeof option_rows / sizeof *option_rows };
 
 static const struct command *const commands[] = {
-    &check_command, &facts_command, &trace_command, &explain_command,
+    &check_command,  &facts_command,      &trace_command, &explain_command,
+    &manual_command, &completion_command,
 };
 
 enum { COMMAND_COUNT = sizeof commands / sizeof *commands };
+
+const struct option_row *cli_option(size_t index)
+{
+    return index < OPTION_COUNT ? &option_rows[index] : NULL;
+}
+
+const struct command *cli_command(size_t index)
+{
+    return index < COMMAND_COUNT ? commands[index] : NULL;
+}
 
 static void add_row(struct text *out, const char *name, const char *join, const char *argument,
                     const char *help)
@@ -302,7 +302,7 @@ bool cli_parse(struct options *options, int count, char *const *argv, struct tex
     if (!good || options->help || options->version)
         return good;
     if (options->command == NULL) {
-        text_add(why, "say what to do: check, facts, trace or explain (--help tells more)");
+        text_add(why, "say what to do: check, facts, trace, explain (--help tells more)");
         return false;
     }
     return check_use(options, words.used, why);

@@ -46,6 +46,7 @@ script_tests = \
 	%D%/fixtures.sh \
 	%D%/goldens.sh \
 	%D%/hostile.sh \
+	%D%/manners.sh \
 	%D%/readme.sh \
 	%D%/report/cli.sh \
 	%D%/rules_added.sh \
