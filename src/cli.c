@@ -112,7 +112,7 @@ static bool set_version(struct options *options, const char *value)
 }
 
 static const struct option_row option_rows[] = {
-    {"--format", "WORD", "text", "text or sarif", "findings as", ON_CHECK,
+    {"--format", "WORD", "text", "text, sarif or json", "findings as", ON_CHECK,
      set_format},
     {"--output", "FILE", NULL, "a file's name", "write there, whole or not at all", ALL,
      set_output},
@@ -163,24 +163,36 @@ static void add_row(struct text *out, const char *name, const char *join, const 
                help);
 }
 
-void cli_help(struct text *out)
+static void add_options(struct text *out, const struct command *command)
 {
-    text_add(out, "prearc reads an amplifier's netlist and says which fuse protects what.\n"
-                  "Mains and HT kill: for competent persons only; local codes prevail.\n\n"
-                  "prearc COMMAND [OPTION...] ARGUMENT...     FILE - is standard input\n");
-    for (size_t i = 0; i < COMMAND_COUNT; i++) {
-        add_row(out, commands[i]->name, " ", commands[i]->arguments, commands[i]->help);
-        text_add_char(out, '\n');
-    }
-    text_add_char(out, '\n');
     for (size_t i = 0; i < OPTION_COUNT; i++) {
         const struct option_row *row = &option_rows[i];
 
+        if (command == NULL ? row->commands != ALL : (row->commands & command->bit) == 0)
+            continue;
         add_row(out, row->name, " ", row->argument, row->help);
         if (row->initial != NULL)
             text_print(out, ": %s (%s)", row->allowed, row->initial);
         text_add_char(out, '\n');
     }
+}
+
+void cli_help(const struct command *command, struct text *out)
+{
+    text_add(out, "prearc reads an amplifier's netlist and says which fuse protects what.\n"
+                  "Mains and HT kill: for competent persons only; local codes prevail.\n\n");
+    if (command == NULL) {
+        text_add(out, "prearc COMMAND [OPTION...] ARGUMENT...     FILE - is standard input\n");
+        for (size_t i = 0; i < COMMAND_COUNT; i++) {
+            add_row(out, commands[i]->name, " ", commands[i]->arguments, commands[i]->help);
+            text_add_char(out, '\n');
+        }
+        text_add(out, "\nprearc COMMAND --help tells its options. All commands know:\n");
+    } else {
+        text_print(out, "prearc %s [OPTION...] %s\n%s\n\n", command->name, command->arguments,
+                   command->help);
+    }
+    add_options(out, command);
     text_add(out, "\nExit 0: nothing at or above --fail-on; 1: something; 2: bad input or use.\n");
 }
 
@@ -302,7 +314,10 @@ bool cli_parse(struct options *options, int count, char *const *argv, struct tex
     if (!good || options->help || options->version)
         return good;
     if (options->command == NULL) {
-        text_add(why, "say what to do: check, facts, trace, explain (--help tells more)");
+        text_add(why, "say what to do: ");
+        for (size_t i = 0; i < COMMAND_COUNT; i++)
+            text_print(why, "%s%s", commands[i]->name, i + 1 < COMMAND_COUNT ? ", " : "");
+        text_add(why, " (--help tells more)");
         return false;
     }
     return check_use(options, words.used, why);

@@ -74,7 +74,7 @@ const struct command *cli_command(size_t index);
  * in WHY, if they cannot be understood. */
 bool cli_parse(struct options *options, int count, char *const *words, struct text *why);
 
-/* What --help prints: every row of both tables. */
-void cli_help(struct text *out);
+/* What --help prints: the commands, or, with a COMMAND, its options. */
+void cli_help(const struct command *command, struct text *out);
 
 #endif

@@ -16,7 +16,7 @@ static int print_about(const struct options *options)
     if (options->version)
         text_add(&text, PACKAGE_NAME " " PACKAGE_VERSION "\n");
     else
-        cli_help(&text);
+        cli_help(options->command, &text);
     written = output_write(NULL, &text);
     text_free(&text);
     return written ? OUTCOME_CLEAN : OUTCOME_BAD;

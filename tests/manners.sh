@@ -30,7 +30,7 @@ page=$work/moved/share/man/man1/prearc.1
 if command -v man >/dev/null; then
     env LC_ALL=C.UTF-8 man --warnings -l "$page" >"$work/page" 2>"$work/warnings"
     [ -s "$work/warnings" ] && { fail "manual page: warnings"; cat "$work/warnings"; } || pass
-    for option in $("$prearc" --help | sed -n 's/^  \(--[a-z-]*\).*/\1/p'); do says "$work/page" "$option"; done
+    for option in $("$prearc" check --help | sed -n 's/^  \(--[a-z-]*\).*/\1/p'); do says "$work/page" "$option"; done
 else
     missing man "the manual page"
 fi

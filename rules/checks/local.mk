@@ -1,4 +1,4 @@
-nobase_dist_pkgdata_DATA += rules/facts.rng \
+nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/circuit-not-solved.sch \
 	%D%/fuse-bypassed.sch \
 	%D%/fuse-in-protective-earth.sch \
