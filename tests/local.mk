@@ -48,6 +48,7 @@ script_tests = \
 	%D%/hostile.sh \
 	%D%/manners.sh \
 	%D%/readme.sh \
+	%D%/recipes.sh \
 	%D%/report/cli.sh \
 	%D%/rules_added.sh \
 	%D%/schemas.sh
