@@ -10,7 +10,7 @@
 #include "nearest.h"
 #include "report/report.h"
 
-enum { READS = ON_CHECK | ON_FACTS | ON_TRACE, ALL = READS | ON_EXPLAIN | ON_MANUAL | ON_COMPLETION };
+enum { READS = ON_CHECK | ON_FACTS | ON_TRACE | ON_STUDY, ALL = READS | ON_EXPLAIN | ON_MANUAL | ON_COMPLETION };
 
 static bool set_format(struct options *options, const char *value)
 {
@@ -46,6 +46,12 @@ static bool set_fitted(struct options *options, const char *value)
     options->fitted[options->fitted_count++] =
         (struct fitted){.ref = ref, .marking = arena_copy(options->arena, equals + 1)};
     return true;
+}
+
+static bool set_html(struct options *options, const char *value)
+{
+    options->html = value;
+    return value[0] != '\0';
 }
 
 static bool set_rules(struct options *options, const char *value)
@@ -116,6 +122,7 @@ static const struct option_row option_rows[] = {
      set_format},
     {"--output", "FILE", NULL, "a file's name", "write there, whole or not at all", ALL,
      set_output},
+    {"--html", "FILE", NULL, "a file's name", "the page, for a screen or paper", ON_STUDY, set_html},
     {"--fitted", "REF=MARKING", NULL, "each fuse once, its marking such as F2=T315mAL250V",
      "what is really in a fuse holder", READS, set_fitted},
     {"--fail-on", "LEVEL", "error", "error, warning, unverified or note", "exit 1 from",
@@ -124,7 +131,7 @@ static const struct option_row option_rows[] = {
      set_mains},
     {"--hertz", "HERTZ", "as drawn, else 50 Hz", "15 to 1000 Hz", "mains frequency", READS,
      set_hertz},
-    {"--rules", "DIR", NULL, "a folder's name", "your checks too", ON_CHECK | ON_EXPLAIN,
+    {"--rules", "DIR", NULL, "a folder's name", "your checks too", ON_CHECK | ON_STUDY | ON_EXPLAIN,
      set_rules},
     {"--dialect", "FILE", NULL, "a file's name", "your XML dialect first", READS, set_dialect},
     {"--include-anywhere", NULL, NULL, NULL, "decks may include from any folder", READS,
@@ -136,8 +143,8 @@ static const struct option_row option_rows[] = {
 enum { OPTION_COUNT = sizeof option_rows / sizeof *option_rows };
 
 static const struct command *const commands[] = {
-    &check_command,  &facts_command,      &trace_command, &explain_command,
-    &manual_command, &completion_command,
+    &check_command,   &study_command,  &facts_command, &trace_command,
+    &explain_command, &manual_command, &completion_command,
 };
 
 enum { COMMAND_COUNT = sizeof commands / sizeof *commands };

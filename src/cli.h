@@ -27,6 +27,7 @@ struct options {
     size_t operand_count, operand_capacity;
     const struct writer *writer;
     const char *output;            /* NULL: standard output */
+    const char *html;              /* study: file of the page, or NULL */
     struct fitted *fitted;
     size_t fitted_count, fitted_capacity;
     const char **rule_dirs;
@@ -46,7 +47,7 @@ struct command {
     int (*run)(const struct options *options); /* an enum outcome */
 };
 
-enum { ON_CHECK = 1, ON_FACTS = 2, ON_TRACE = 4, ON_EXPLAIN = 8, ON_MANUAL = 16, ON_COMPLETION = 32 };
+enum { ON_CHECK = 1, ON_FACTS = 2, ON_TRACE = 4, ON_EXPLAIN = 8, ON_MANUAL = 16, ON_COMPLETION = 32, ON_STUDY = 64 };
 
 struct option_row {
     const char *name;     /* with its dashes */
@@ -61,6 +62,7 @@ struct option_row {
 
 extern const struct command check_command;   /* check_command.c */
 extern const struct command facts_command;   /* facts_command.c */
+extern const struct command study_command;   /* study_command.c */
 extern const struct command trace_command;   /* trace_command.c */
 extern const struct command explain_command; /* explain_command.c */
 extern const struct command manual_command;     /* manual_command.c */

@@ -13,6 +13,7 @@ include %D%/trace/local.mk
 include %D%/whatif/local.mk
 include %D%/rule/local.mk
 include %D%/report/local.mk
+include %D%/study/local.mk
 
 prearc_libraries = src/libprearc.a $(XML_LIBS) $(JANSSON_LIBS) $(KLU_LIBS)
 
@@ -31,6 +32,7 @@ src_libcommands_a_SOURCES = \
 	%D%/output.c %D%/output.h \
 	%D%/route.c %D%/route.h \
 	%D%/run.c %D%/run.h \
+	%D%/study_command.c \
 	%D%/trace_command.c \
 	%D%/trace_view.c %D%/trace_view.h
 
