@@ -51,7 +51,8 @@ script_tests = \
 	%D%/recipes.sh \
 	%D%/report/cli.sh \
 	%D%/rules_added.sh \
-	%D%/schemas.sh
+	%D%/schemas.sh \
+	%D%/study.sh
 TEST_EXTENSIONS = .sh
 SH_LOG_COMPILER = sh
 TESTS += $(script_tests)

@@ -66,9 +66,12 @@ static void read_gates(struct plot *plot, const xmlNode *fuse)
     }
 }
 
+/* Less than this share of the rating is nothing to a link, and off the plot. */
+static const double least_share = 1e-3;
+
 static void add_point(struct plot *plot, const char *words, double amps, double seconds, const char *sign)
 {
-    if (plot->point_count < MOST_POINTS && amps > 0 && isfinite(amps))
+    if (plot->point_count < MOST_POINTS && amps >= least_share * plot->rated && isfinite(amps))
         plot->points[plot->point_count++] = (struct point){words, amps, seconds, sign};
 }
 
@@ -107,7 +110,6 @@ static void set_axis(struct plot *plot)
         least = fmin(least, plot->points[i].amps);
         largest = fmax(largest, plot->points[i].amps);
     }
-    least = fmax(least, plot->rated / 1000);
     plot->least = pow(10, floor(log10(least * 0.8)));
     plot->largest = pow(10, ceil(log10(largest * 1.2)));
 }

@@ -28,6 +28,7 @@ static const char style[] =
     "ol{padding-left:1.6rem}li{margin:.45rem 0;break-inside:avoid}\n"
     "table{border-collapse:collapse;width:100%;font-size:.9rem}\n"
     "th,td{border:1px solid var(--line);padding:.3rem .45rem;text-align:left;vertical-align:top}\n"
+    "th,td{overflow-wrap:break-word}.long{overflow-wrap:anywhere}\n"
     "thead th{background:var(--field);border-bottom:2px solid var(--ink)}\n"
     "tr{break-inside:avoid}\n"
     "td.blank{min-width:5rem;background:var(--field)}\n"
@@ -60,12 +61,29 @@ static bool is_blank(const char *cell)
     return cell[0] == '_';
 }
 
+/* A word that no column has room for; all others keep whole. */
+static bool has_long_word(const char *cell)
+{
+    size_t run = 0, longest = 0;
+
+    for (const char *c = cell; *c != '\0'; c++) {
+        run = *c == ' ' ? 0 : run + 1;
+        longest = run > longest ? run : longest;
+    }
+    return longest > 24;
+}
+
+static const char *class_of(const char *cell)
+{
+    return is_blank(cell) ? " class=\"blank\"" : has_long_word(cell) ? " class=\"long\"" : "";
+}
+
 static void add_cell(struct text *out, const struct page_table *table, size_t row, size_t column)
 {
     const char *cell = table->cells[row * table->columns + column];
     const char *name = column == 0 ? "th scope=\"row\"" : "td";
 
-    text_print(out, "<%s%s data-head=\"", name, is_blank(cell) ? " class=\"blank\"" : "");
+    text_print(out, "<%s%s data-head=\"", name, class_of(cell));
     markup_add(out, table->cells[column]);
     text_add(out, "\">");
     markup_add(out, is_blank(cell) ? "" : cell);
