@@ -54,6 +54,12 @@ static bool set_html(struct options *options, const char *value)
     return value[0] != '\0';
 }
 
+static bool set_before(struct options *options, const char *value)
+{
+    options->before = value;
+    return value[0] != '\0';
+}
+
 static bool set_rules(struct options *options, const char *value)
 {
     options->rule_dirs = arena_grow(options->arena, options->rule_dirs,
@@ -123,6 +129,8 @@ static const struct option_row option_rows[] = {
     {"--output", "FILE", NULL, "a file's name", "write there, whole or not at all", ALL,
      set_output},
     {"--html", "FILE", NULL, "a file's name", "the page, for a screen or paper", ON_STUDY, set_html},
+    {"--compare", "FILE", NULL, "a netlist, as it was before", "only what differs from this one", ON_STUDY,
+     set_before},
     {"--fitted", "REF=MARKING", NULL, "each fuse once, its marking such as F2=T315mAL250V",
      "what is really in a fuse holder", READS, set_fitted},
     {"--fail-on", "LEVEL", "error", "error, warning, unverified or note", "exit 1 from",

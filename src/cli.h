@@ -28,6 +28,7 @@ struct options {
     const struct writer *writer;
     const char *output;            /* NULL: standard output */
     const char *html;              /* study: file of the page, or NULL */
+    const char *before;            /* study: netlist to compare with, or NULL */
     struct fitted *fitted;
     size_t fitted_count, fitted_capacity;
     const char **rule_dirs;

@@ -30,6 +30,10 @@ static int run_command(const struct options *options)
         output_complain("--output %s is the netlist itself", options->output);
         return OUTCOME_BAD;
     }
+    if (output_is_input(options->html, options->operands, options->operand_count)) {
+        output_complain("--html %s is the netlist itself", options->html);
+        return OUTCOME_BAD;
+    }
     return options->command->run(options);
 }
 

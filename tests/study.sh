@@ -22,6 +22,24 @@ for netlist in "$top_srcdir"/netlists/*/*/sound.*; do
     LC_ALL=C.UTF-8 grep -E '^.{101}' "$work/text" && fail "$netlist: wider than 100 columns" || pass
 done
 
+# --- what changed: by the netlist, by what is in the holder, not at all
+demo=$top_srcdir/netlists/heronsgate-40
+compares() { # compares PATTERN ARGUMENT...
+    pattern=$1
+    shift
+    "$prearc" study --compare "$@" >"$work/text" 2>"$work/err" || fail "compare $*: exit $?"
+    grep -Eq -- "$pattern" "$work/text" && pass || { fail "compare $*: does not say $pattern"; cat "$work/text"; }
+}
+compares 'new error: rail-partly-protected, HT_RES' "$demo/spice/sound.cir" "$demo/spice/ht-fuse-one-leg.cir"
+compares 'gone error: fuse-oversized, F2' "$demo/xml/ht-link-oversized.xml" "$demo/xml/sound.xml"
+compares 'F2 +fitted +- +F5AL250V' "$demo/xml/sound.xml" --fitted F2=F5AL250V "$demo/xml/sound.xml"
+compares 'The same findings before and now' "$demo/xml/sound.xml" "$demo/spice/sound.cir"
+compares 'No fuse changed' "$demo/xml/sound.xml" "$demo/spice/sound.cir"
+compares 'No rail changed' "$demo/xml/sound.xml" "$demo/spice/sound.cir"
+compares 'F2 +itself +there +gone' "$demo/spice/sound.cir" "$demo/spice/ht-fuse-missing.cir"
+"$prearc" study --compare "$demo/spice/sound.cir" --html "$work/changed.html" "$demo/spice/ht-fuse-missing.cir" &&
+    grep -q 'Fuses that changed' "$work/changed.html" && pass || fail "no page of what changed"
+
 # --- the same name in every form: nothing in it may act
 cat >"$work/hostile.cir" <<'DECK'
 * <script>alert(1)</script> "quoted" 'single' & ‮reversed

@@ -8,6 +8,7 @@ src_libprearc_a_SOURCES += \
 	%D%/page_text.c \
 	%D%/study.c %D%/study.h \
 	%D%/study_bench.c \
+	%D%/study_compare.c \
 	%D%/study_faults.c \
 	%D%/study_fuses.c \
 	%D%/study_jacks.c \

@@ -30,15 +30,29 @@ const char *study_quantity(const struct study *study, double value, enum unit un
     return arena_copy(study->arena, quantity_print(buffer, sizeof buffer, value, unit));
 }
 
-void study_write(const struct report_input *report, bool html, struct text *out)
+/* The study of REPORT, whose page is PAGE. */
+static struct study study_of(struct arena *arena, const struct report_input *report, struct page *page)
 {
-    struct arena *arena = arena_new();
     const xmlNode *facts = xmlDocGetRootElement(report->facts);
     const char *circuit = view_text(arena, facts, "circuit");
-    struct page page = page_new(arena, circuit != NULL ? circuit : report->netlist);
-    struct study study = {.arena = arena, .page = &page, .facts = facts, .report = report};
 
-    for (size_t i = 0; i < sizeof chapters / sizeof *chapters; i++)
+    *page = page_new(arena, circuit != NULL ? circuit : report->netlist);
+    return (struct study){.arena = arena, .page = page, .facts = facts, .report = report};
+}
+
+void study_write(const struct report_input *report, const struct report_input *before, bool html,
+                 struct text *out)
+{
+    struct arena *arena = arena_new();
+    struct page page, other_page;
+    struct study study = study_of(arena, report, &page), other;
+
+    if (before != NULL) {
+        other = study_of(arena, before, &other_page);
+        study_cautions(&study);
+        study_compare(&study, &other);
+    }
+    for (size_t i = 0; before == NULL && i < sizeof chapters / sizeof *chapters; i++)
         chapters[i](&study);
     if (html)
         page_as_html(&page, out);

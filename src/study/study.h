@@ -13,8 +13,9 @@ struct page;
 struct report_input;
 struct text;
 
-/* REPORT->facts is given. At 100 columns, or as one HTML document. */
-void study_write(const struct report_input *report, bool html, struct text *out);
+/* REPORT->facts is given. At 100 columns, or as one HTML document. BEFORE, if not NULL: only what differs from it. */
+void study_write(const struct report_input *report, const struct report_input *before, bool html,
+                 struct text *out);
 
 /* What a chapter works with. */
 struct study {
@@ -37,6 +38,9 @@ void study_jacks(const struct study *study);     /* study_jacks.c */
 void study_faults(const struct study *study);    /* study_faults.c */
 void study_unchecked(const struct study *study); /* study_words.c */
 void study_assumed(const struct study *study);
+
+/* In place of the chapters. */
+void study_compare(const struct study *after, const struct study *before); /* study_compare.c */
 
 /* VALUE with engineering prefix and unit, in the study's arena. */
 const char *study_quantity(const struct study *study, double value, enum unit unit);
