@@ -50,7 +50,7 @@ done
 expect version 0 '^prearc [0-9]' "$prearc" --version
 
 # Words that cannot be understood.
-refuses 'no command' 'say what to do: check, facts' ''
+refuses 'no command' 'say what to do: check, study' ''
 refuses 'mistyped command' 'no command chekc; the nearest is check$' 'chekc x'
 refuses 'mistyped option' 'no option --formt; the nearest is --format$' 'check --formt=text x'
 refuses 'short option' 'no option -x; the nearest is' 'check -x'
