@@ -132,6 +132,11 @@ static void from_fields(const struct recogniser *recogniser, struct part_info *i
 static void from_library(const struct recogniser *recogniser, struct part_info *info,
                          const struct type *type)
 {
+    if (type != NULL) {
+        info->limits = type->limits;
+        info->ratings = type->ratings;
+        info->rating_count = type->rating_count;
+    }
     for (size_t i = 0; type != NULL && i < type->figure_count; i++) {
         const struct type_figure *figure = &type->figures[i];
 
