@@ -7,6 +7,8 @@ const struct figure_row figure_rows[FIGURE_COUNT] = {
     [FIGURE_FARADS] = {"farads", UNIT_FARAD, "capacitance"},
     [FIGURE_HENRIES] = {"henries", UNIT_HENRY, "inductance"},
     [FIGURE_TOLERANCE] = {"tolerance", UNIT_PERCENT, "tolerance either way"},
+    [FIGURE_WIPER] = {"wiper", UNIT_PERCENT,
+                      "share of the track's resistance between its first end and the wiper"},
     [FIGURE_RATED_VOLTS] = {"rated-volts", UNIT_VOLT, "largest working voltage"},
     [FIGURE_RATED_WATTS] = {"rated-watts", UNIT_WATT, "largest dissipation"},
     [FIGURE_RATED_AMPS] = {"rated-amps", UNIT_AMP, "largest continuous current"},

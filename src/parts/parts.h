@@ -57,6 +57,7 @@ struct pin_info {
 /* Figures a part can have. The table in parts/figure.c gives name, unit and meaning of each. */
 enum figure_id {
     FIGURE_OHMS, FIGURE_FARADS, FIGURE_HENRIES, FIGURE_TOLERANCE,
+    FIGURE_WIPER, /* % of the track's resistance between its first end and the wiper */
     FIGURE_RATED_VOLTS, FIGURE_RATED_WATTS, FIGURE_RATED_AMPS, FIGURE_RATED_VOLTAMPS,
     FIGURE_SATURATION_AMPS, FIGURE_EMISSION, FIGURE_SERIES_OHMS, /* diode equation */
     FIGURE_REVERSE_VOLTS, FIGURE_AVERAGE_AMPS, FIGURE_SURGE_AMPS, FIGURE_SURGE_I2T, /* rectifier limits */
@@ -138,6 +139,7 @@ struct part_info {
     const char *role;     /* feeds: "mains", "ht", "heater", "bias", "ac"; inlets: "C14"; or NULL */
     const char *marking;  /* fuses: the marking as drawn, or NULL if none is */
     bool closed;          /* switches: as drawn or by default; standby and mains switches count as closed */
+    bool plugged;         /* jacks: a plug is in it, so its normal contacts are open */
     const char *place;    /* fuses: where it sits ("inlet drawer", "board", "panel"), or NULL */
     struct pin_info *pins; /* part->pin_count of them */
     struct section *sections;
