@@ -97,8 +97,8 @@ static void assume(struct arena *arena, struct part_info *info, const struct win
     }
 }
 
-/* Copper of an output transformer, as shares of the impedance it works at (common practice, no source: 200 to 350 ohm
- * at 5 kohm single-ended, 100 to 250 at 6.6 kohm push-pull, 0.2 to 0.5 at 8 ohm); and without one, ohm a section. */
+/* Copper of an output transformer, as shares of the impedance it works at (common practice, no source: 200 to 350
+ * ohm at 5 kohm single-ended, 100 to 250 at 6.6 kohm push-pull, 0.2 to 0.5 at 8 ohm); without one, ohm a section. */
 static const struct copper {
     double share, low, high, plain, plain_low, plain_high;
 } output_copper[2] = {{0.05, 0.02, 0.1, 0.5, 0.1, 2}, {0.04, 0.015, 0.08, 100, 30, 400}};

@@ -1,5 +1,6 @@
-/* Single operating points at fixed bias, as makers print them, against the equations with the constants of rules/parts. What
- * is from memory says so. */
+/* Single operating points at fixed bias, as makers print them, against the equations with the constants of
+ * rules/parts. What is from memory says so. Most are points that the constants were fitted to; the whole stages of
+ * tests/solve/check_stage_points.c are not. */
 #include "check_prearc.h"
 
 #include <math.h>
@@ -17,6 +18,7 @@ struct point {
     const char *source;
 };
 
+#define CLASS_AB_PERCENT 30
 #define TS_AX "Tung-Sol, 12AX7, plates 1931-1933, 1 December 1947"
 #define PH_EL84 "Philips, EL84, sheets 2 and 3, 11 November 1953 and 3 March 1955"
 #define PH_EL84_AB "Philips, EL84, sheet 4, 3 March 1955: push-pull, no signal"
@@ -50,7 +52,8 @@ static const struct point class_a[] = {
     {"6L6GC", 250, 250, -14, 72, 5.0, 6.0, 20, "RCA, 6L6GC, August 1960, as reprinted"},
     {"6L6GC", 350, 250, -18, 54, 0, 0, 20, "GE, Essential Characteristics, 1973, as quoted"},
     {"KT66", 250, 250, -15, 85, 0, 7.0, 20, "GEC, KT66, April 1963, as reprinted"},
-    {"EF86", 250, 140, -2.0, 3.0, 0.6, 2.0, 20, "Philips, EF86, 1956, as reprinted; the 1970 sheet has -2.2 V"},
+    {"EF86", 250, 140, -2.0, 3.0, 0.6, 2.0, 20,
+     "Philips, EF86, 1956, as reprinted; the 1970 sheet has -2.2 V"},
     {"EL34", 250, 265, -13.5, 100, 0, 0, 20,
      "Electro-Harmonix, EL34EH factory sheet, mid of 80 to 120; 15 V more on the screen than Philips has"},
 };
@@ -77,34 +80,51 @@ static const struct point class_a_remembered[] = {
     {"7591", 300, 300, -10, 60, 8, 10.2, 20, "from memory"},
 };
 
-/* Fixed bias, deep in class AB, no signal: 30 %. */
+/* Fixed bias, deep in class AB, no signal; every row is printed. */
 static const struct point class_ab[] = {
-    {"EL84", 250, 250, -11.6, 10, 1.1, 0, 30, PH_EL84_AB},
-    {"EL84", 300, 300, -14.7, 7.5, 0.8, 0, 30, PH_EL84_AB},
-    {"6V6GT", 250, 250, -15, 35, 2.5, 0, 30, AWV_AB},
-    {"6V6GT", 285, 285, -19, 35, 2, 0, 30, AWV_AB},
-    {"EL34", 775, 400, -39, 25, 3, 0, 30, "a maker's table of 100 W, as quoted: push-pull, no signal"},
-    {"6L6GC", 450, 400, -37, 54, 0, 0, 30, "GE, Essential Characteristics, 1973, as quoted: push-pull, no signal"},
-    {"7591", 300, 300, -12.5, 43, 6.3, 0, 30, SHEET_7591},
-    {"7591", 350, 350, -15.5, 46, 6.5, 0, 30, SHEET_7591},
-    {"7591", 400, 350, -16, 42.5, 5.5, 0, 30, SHEET_7591},
-    {"7591", 450, 350, -16.5, 38.5, 4.8, 0, 30, SHEET_7591},
-    {"7591", 450, 400, -21, 33, 4.7, 0, 30, SHEET_7591},
-    {"6973", 250, 250, -15, 46, 3.5, 0, 30, SHEET_6973},
-    {"6973", 350, 280, -22, 29, 1.75, 0, 30, SHEET_6973},
-    {"6973", 400, 290, -25, 25, 1.25, 0, 30, SHEET_6973},
+    {"EL84", 250, 250, -11.6, 10, 1.1, 0, CLASS_AB_PERCENT, PH_EL84_AB},
+    {"EL84", 300, 300, -14.7, 7.5, 0.8, 0, CLASS_AB_PERCENT, PH_EL84_AB},
+    {"6V6GT", 250, 250, -15, 35, 2.5, 0, CLASS_AB_PERCENT, AWV_AB},
+    {"6V6GT", 285, 285, -19, 35, 2, 0, CLASS_AB_PERCENT, AWV_AB},
+    {"EL34", 775, 400, -39, 25, 3, 0, CLASS_AB_PERCENT,
+     "a maker's table of 100 W, as quoted: push-pull, no signal"},
+    {"6L6GC", 450, 400, -37, 54, 0, 0, CLASS_AB_PERCENT,
+     "GE, Essential Characteristics, 1973, as quoted: push-pull, no signal"},
+    {"7591", 300, 300, -12.5, 43, 6.3, 0, CLASS_AB_PERCENT, SHEET_7591},
+    {"7591", 350, 350, -15.5, 46, 6.5, 0, CLASS_AB_PERCENT, SHEET_7591},
+    {"7591", 400, 350, -16, 42.5, 5.5, 0, CLASS_AB_PERCENT, SHEET_7591},
+    {"7591", 450, 350, -16.5, 38.5, 4.8, 0, CLASS_AB_PERCENT, SHEET_7591},
+    {"7591", 450, 400, -21, 33, 4.7, 0, CLASS_AB_PERCENT, SHEET_7591},
+    {"6973", 250, 250, -15, 46, 3.5, 0, CLASS_AB_PERCENT, SHEET_6973},
+    {"6973", 350, 280, -22, 29, 1.75, 0, CLASS_AB_PERCENT, SHEET_6973},
+    {"6973", 400, 290, -25, 25, 1.25, 0, CLASS_AB_PERCENT, SHEET_6973},
 };
 
 static const struct point class_ab_remembered[] = {
-    {"6AQ5", 250, 250, -15, 35, 2.5, 0, 30, "from memory"},
-    {"6L6GC", 360, 270, -22.5, 44, 2.5, 0, 30, "from memory: RCA"},
-    {"6L6GC", 450, 400, -37, 58, 2.8, 0, 30, "from memory: RCA"},
-    {"5881", 360, 270, -22.5, 44, 2.5, 0, 30, TUNG_SOL},
-    {"EL34", 375, 365, -32, 35, 4.7, 0, 30, "from memory: Philips"},
-    {"EL34", 400, 400, -38, 30, 4.4, 0, 30, "from memory: Philips"},
-    {"6550", 400, 275, -23, 90, 4.5, 0, 30, TUNG_SOL},
-    {"6550", 600, 300, -31, 57.5, 1.9, 0, 30, TUNG_SOL},
-    {"KT88", 560, 300, -34, 60, 1.7, 0, 30, "from memory: GEC"},
+    {"6AQ5", 250, 250, -15, 35, 2.5, 0, CLASS_AB_PERCENT, "from memory"},
+    {"6L6GC", 360, 270, -22.5, 44, 2.5, 0, CLASS_AB_PERCENT, "from memory: RCA"},
+    {"6L6GC", 450, 400, -37, 58, 2.8, 0, CLASS_AB_PERCENT, "from memory: RCA"},
+    {"5881", 360, 270, -22.5, 44, 2.5, 0, CLASS_AB_PERCENT, TUNG_SOL},
+    {"EL34", 375, 365, -32, 35, 4.7, 0, CLASS_AB_PERCENT, "from memory: Philips"},
+    {"EL34", 400, 400, -38, CLASS_AB_PERCENT, 4.4, 0, CLASS_AB_PERCENT, "from memory: Philips"},
+    {"6550", 400, 275, -23, 90, 4.5, 0, CLASS_AB_PERCENT, TUNG_SOL},
+    {"6550", 600, 300, -31, 57.5, 1.9, 0, CLASS_AB_PERCENT, TUNG_SOL},
+    {"KT88", 560, 300, -34, 60, 1.7, 0, CLASS_AB_PERCENT, "from memory: GEC"},
+};
+
+/* Anode resistance, kohm, of triodes: the slope of the anode's current within 20 %. */
+static const struct {
+    const char *type;
+    double anode, grid, kohms;
+    const char *source;
+} resistances[] = {
+    {"12AX7", 250, -2, 62.5, TS_AX},
+    {"12AX7", 100, -1, 80, TS_AX},
+    {"12AT7", 250, -2, 10.9, "RCA, 12AT7, March 1954, as reprinted"},
+    {"12AU7", 250, -8.5, 7.7, PH_ECC82},
+    {"12AU7", 100, 0, 6.25, PH_ECC82},
+    {"6SN7", 250, -8, 7.7, "6SN7 sheet, as quoted"},
+    {"6SL7", 250, -2, 44, "RCA, 6SL7GT, November 1954, as reprinted"},
 };
 
 /* Read off printed curves, within 3 % of full scale, so: 20 %. */
@@ -188,6 +208,9 @@ static void check_point(const struct point *point, struct errors *worst)
                   point->type, point->anode, point->screen, point->grid, amps, point->source,
                   point->amps);
     note(&worst->anode, error_percent(amps, point->amps));
+    if (point->percent == CLASS_AB_PERCENT)
+        printf("  %s %g V, %g V, %g V: %+.1f %%\n", point->type, point->anode, point->screen,
+               point->grid, error_percent(amps, point->amps));
     if (point->screen_amps > 0) {
         ck_assert_msg(within(screen_amps, point->screen_amps, 35),
                       "%s %g V, %g V, %g V: screen %g mA; %s says %g", point->type, point->anode,
@@ -239,6 +262,39 @@ START_TEST(remembered_class_ab)
 }
 END_TEST
 
+START_TEST(printed_resistances)
+{
+    double worst = 0;
+
+    for (size_t i = 0; i < COUNT(resistances); i++) {
+        struct point point = {.type = resistances[i].type, .anode = resistances[i].anode + 1};
+        double above, below, unused, kohms;
+
+        find_point(&point, resistances[i].grid, &above, &unused);
+        point.anode -= 2;
+        find_point(&point, resistances[i].grid, &below, &unused);
+        kohms = 2 / (above - below);
+        ck_assert_msg(within(kohms, resistances[i].kohms, 20), "%s %g V: %g kohm; %s says %g",
+                      point.type, resistances[i].anode, kohms, resistances[i].source,
+                      resistances[i].kohms);
+        note(&worst, error_percent(kohms, resistances[i].kohms));
+    }
+    printf("valves: worst anode resistance of a triode %+.1f %% (%zu points)\n", worst,
+           COUNT(resistances));
+}
+END_TEST
+
+/* A 6V6-GT sheet, as quoted: as a triode at 250 V, -12.5 V: 49.5 mA in all. */
+START_TEST(printed_as_triode)
+{
+    const struct point point = {.type = "6V6GT", .anode = 250, .screen = 250};
+    double amps, screen_amps;
+
+    find_point(&point, -12.5, &amps, &screen_amps);
+    assert_within(amps + screen_amps, 49.5, 20);
+}
+END_TEST
+
 START_TEST(printed_curves)
 {
     check_points("curve read off", curves, COUNT(curves));
@@ -257,6 +313,8 @@ Suite *check_valve_points_suite(void)
     tcase_add_test(tests, remembered_class_a);
     tcase_add_test(tests, printed_class_ab);
     tcase_add_test(tests, remembered_class_ab);
+    tcase_add_test(tests, printed_resistances);
+    tcase_add_test(tests, printed_as_triode);
     tcase_add_test(tests, printed_curves);
     suite_add_tcase(suite, tests);
     return suite;

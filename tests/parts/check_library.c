@@ -82,7 +82,8 @@ START_TEST(every_valve_has_its_figures)
     for (size_t i = 0; i < made.parts->count; i++) {
         const struct part_info *info = &made.parts->items[i];
 
-        ck_assert_msg(info->kind == PART_TRIODE || info->kind == PART_PENTODE, "%s", info->part->value);
+        ck_assert_msg(info->kind == PART_TRIODE || info->kind == PART_PENTODE, "%s",
+                      info->part->value);
         ck_assert_msg(info->limits != NULL, "%s", info->part->value);
         ASSERT_FIGURES(info, of_all);
         ASSERT_FIGURES(info, of_amplifiers);
@@ -123,7 +124,8 @@ END_TEST
 /* Of these less is printed, but they are there; the 83 only by its field, for "83" may mean anything. */
 START_TEST(other_valves_are_known)
 {
-    static const char *const types[] = {"KT90", "GZ37", "5R4GY", "5T4", "5Z3", "KT77", "EL37", "6N2P", "6DJ8"};
+    static const char *const types[] = {"KT90", "GZ37", "5R4GY", "5T4", "5Z3",
+                                        "KT77", "EL37", "6N2P",  "6DJ8"};
     struct made made = made_valves(types, sizeof types / sizeof *types);
     struct library *library = library_read(made.arena, &made.diags, source_path("rules/parts"));
     const struct type *mercury = library_find(library, "83", 2);

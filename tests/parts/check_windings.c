@@ -173,7 +173,8 @@ START_TEST(ohms_are_assumed_from_the_rating)
 }
 END_TEST
 
-/* An output transformer's copper by the impedances of its value; common practice, no source. A resistance that is told stays. */
+/* An output transformer's copper by the impedances of its value; common practice, no source. A resistance that is
+ * told stays. */
 static const struct output_row {
     const char *value, *field;
     double ohms[4], low, high; /* of the sections in order; range of the first */

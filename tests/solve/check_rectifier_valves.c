@@ -1,5 +1,5 @@
-/* Rectifier valves by their type numbers, with capacitor input, against the outputs that makers print, and a gas rectifier
- * against the closed form. */
+/* Rectifier valves by their type numbers, with capacitor input, against the outputs that makers print, and a gas
+ * rectifier against the closed form. */
 #include "check_prearc.h"
 
 #include <math.h>
@@ -83,8 +83,8 @@ START_TEST(remembered_outputs)
 }
 END_TEST
 
-/* Half the angle of conduction: tan x - x = pi Rs/(2 RL), full wave, large capacitor (standard theory of the capacitor-input
- * rectifier; O. H. Schade, Proc. IRE 31, July 1943). */
+/* Half the angle of conduction: tan x - x = pi Rs/(2 RL), full wave, large capacitor (standard theory of the
+ * capacitor-input rectifier; O. H. Schade, Proc. IRE 31, July 1943). */
 static double half_angle(double source, double load)
 {
     double low = 0, high = PI / 2;
@@ -100,8 +100,8 @@ static double half_angle(double source, double load)
     return low;
 }
 
-/* Mercury vapour drops 15 V whatever it carries (RCA, 83, July 1963, as reprinted). "83" alone may mean anything, so the field
- * says what the part is. */
+/* Mercury vapour drops 15 V whatever it carries (RCA, 83, July 1963, as reprinted). "83" alone may mean anything, so
+ * the field says what the part is. */
 START_TEST(mercury_arc)
 {
     static const struct output row = {"83 kind=rectifier-valve", 450, 50, 400, 0, 0, 60, ""};

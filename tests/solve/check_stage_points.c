@@ -1,4 +1,5 @@
-/* Whole stages, biased by their own resistors, against the currents that makers print for them. What is from memory says so. */
+/* Whole stages, biased by their own resistors, against the currents that makers print for them. What is from memory
+ * says so. */
 #include "check_prearc.h"
 
 #include <math.h>
@@ -166,7 +167,8 @@ START_TEST(ef86_stage)
 }
 END_TEST
 
-/* RCA, 12AT7, March 1954, as reprinted: 200 ohm at 250 V, 270 ohm at 100 V, both against the cathode; no anode resistor. */
+/* RCA, 12AT7, March 1954, as reprinted: 200 ohm at 250 V, 270 ohm at 100 V, both against the cathode; no anode
+ * resistor. */
 START_TEST(ecc81_cathode_bias)
 {
     static const struct {
@@ -265,8 +267,8 @@ START_TEST(power_valves_remembered)
 }
 END_TEST
 
-/* Philips, EL34, from memory: two valves, supply 375 V, one screen resistor of 470 ohm, one cathode resistor of 130 ohm: 75 and
- * 11.5 mA each. */
+/* Philips, EL34, from memory: two valves, supply 375 V, one screen resistor of 470 ohm, one cathode resistor of
+ * 130 ohm: 75 and 11.5 mA each. */
 START_TEST(el34_pair)
 {
     struct deck_rig rig = deck_new("V10 b 0 DC 375\nR1 b s 470\nR2 k 0 130\nR3 g 0 330k\n"
