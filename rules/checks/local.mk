@@ -11,4 +11,5 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/rail-not-found.sch \
 	%D%/rail-partly-protected.sch \
 	%D%/rail-unprotected.sch \
+	%D%/rectifier-valve-overloaded.sch \
 	%D%/value-missing.sch

@@ -10,6 +10,7 @@ src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
 	%D%/facts_rails.c \
 	%D%/facts_supply.c \
 	%D%/facts_unknown.c \
+	%D%/facts_valves.c \
 	%D%/facts_xml.c %D%/facts_xml.h \
 	%D%/finding.c %D%/finding.h \
 	%D%/judge.c %D%/judge.h \
