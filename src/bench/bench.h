@@ -60,8 +60,11 @@ struct bench {
     size_t fitted_count, fitted_capacity;
 };
 
-/* Statements taken of all files together, characters of a line, values of a statement. */
-enum { BENCH_STATEMENTS_LARGEST = 2000, BENCH_LINE_LARGEST = 1000, BENCH_VALUES_LARGEST = 40 };
+/* Statements taken of all files together, lines of a file, bytes of a line, values of a statement. */
+enum {
+    BENCH_STATEMENTS_LARGEST = 2000, BENCH_LINES_LARGEST = 20000, BENCH_LINE_LARGEST = 1000,
+    BENCH_VALUES_LARGEST = 40
+};
 
 struct bench *bench_new(struct arena *arena, struct diags *diags);
 void bench_free(struct bench *bench);

@@ -4,6 +4,7 @@
 #include <string.h>
 #include <strings.h>
 
+#include "base/diag.h"
 #include "base/quantity.h"
 #include "fuselink/fuselink.h"
 #include "parts/parts.h"
@@ -128,6 +129,7 @@ bool bench_form_fits(enum bench_form form, const char *text)
     case FORM_READING: return is_one_of(text, "dc", "ac");
     case FORM_RULE: return is_rule(text);
     case FORM_DATE: return is_date(text);
+    case FORM_LEVEL: return level_parse(text, &(enum level){LEVEL_NOTE});
     }
     return false;
 }
@@ -149,6 +151,7 @@ const char *bench_form_expected(enum bench_form form)
         [FORM_READING] = "dc (the mean) or ac (RMS)",
         [FORM_RULE] = "a check's id, such as rail-unprotected",
         [FORM_DATE] = "a date, such as 2027-01-31",
+        [FORM_LEVEL] = "error, warning, unverified or note",
     };
 
     return words[form];

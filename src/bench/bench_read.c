@@ -275,6 +275,11 @@ void bench_read(struct bench *bench, const struct source *source)
         struct bench_line line = {.bench = bench, .source = source, .number = number,
                                   .start = at, .at = at, .end = end};
 
+        if (number > BENCH_LINES_LARGEST) {
+            diag_input(bench->diags, LEVEL_ERROR, bench_line_place(&line, at), NULL, NULL,
+                       "more than %d lines", BENCH_LINES_LARGEST);
+            return;
+        }
         if (line.end > line.start && line.end[-1] == '\r')
             line.end--;
         read_line(&line);

@@ -34,7 +34,8 @@ const struct statement_row statement_rows[] = {
      "accept rule=fuse-undersized fuse=F1 reason=\"as the maker fits it\" until=2027-01-01",
      "accept", {"rule", "part", "net", "rail"}, NULL, false,
      {{"rule", FORM_RULE, true}, {"part", FORM_TEXT, false}, {"net", FORM_TEXT, false},
-      {"rail", FORM_TEXT, false}, {"reason", FORM_TEXT, true}, {"until", FORM_DATE, false}}},
+      {"rail", FORM_TEXT, false}, {"level", FORM_LEVEL, false}, {"reason", FORM_TEXT, true},
+      {"until", FORM_DATE, false}}},
 };
 const size_t statement_row_count = sizeof statement_rows / sizeof *statement_rows;
 

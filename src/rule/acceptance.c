@@ -99,10 +99,19 @@ static bool is_about(const xmlNode *facts, const struct diag *diag,
            statement_text(statement, "rail") != NULL;
 }
 
+/* Whoever accepts a warning has not accepted an error. */
+static bool is_within(const struct diag *diag, const struct statement *statement)
+{
+    const char *text = statement_text(statement, "level");
+    enum level level = LEVEL_ERROR;
+
+    return text == NULL || !level_parse(text, &level) || diag->level <= level;
+}
+
 static bool fits(const xmlNode *facts, const struct diag *diag, const struct statement *statement)
 {
     return diag->rule != NULL && strcmp(diag->rule, statement_text(statement, "rule")) == 0 &&
-           is_about(facts, diag, statement);
+           is_within(diag, statement) && is_about(facts, diag, statement);
 }
 
 static bool is_matched(const xmlNode *facts, const struct diags *found,
@@ -145,6 +154,7 @@ static void tell(const struct statement *statement, xmlNode *facts, const char *
     fact_text(node, "part", statement_text(statement, "part"));
     fact_text(node, "net", statement_text(statement, "net"));
     fact_text(node, "name", statement_text(statement, "rail"));
+    fact_text(node, "level", statement_text(statement, "level"));
     fact_text(node, "reason", statement_text(statement, "reason"));
     fact_text(node, "until", statement_text(statement, "until"));
     fact_text(node, "today", today);

@@ -130,8 +130,10 @@ static void add_lost_load(const struct facts_build *build, const struct statemen
     node = fact_element(build->root, "gap");
     fact_text(node, "stage", "device");
     fact_text(node, "part", ref);
-    fact_text(node, "what", "the current said to be drawn there does not flow in the computed circuit");
-    fact_text(node, "need", "the net that feeds it, above the one it goes back to, and no open switch or fuse before it");
+    fact_text(node, "what",
+              "the current said to be drawn there does not flow in the computed circuit");
+    fact_text(node, "need",
+              "the net that feeds it, above the one it goes back to, and no open switch before it");
 }
 
 void facts_add_lost_loads(const struct facts_build *build)
