@@ -290,6 +290,15 @@ static bool take_operand(struct options *options, const char *word, struct text 
     return true;
 }
 
+static size_t count_of_stdin(const char *const *words, size_t count)
+{
+    size_t found = 0;
+
+    for (size_t i = 0; i < count; i++)
+        found += strcmp(words[i], "-") == 0;
+    return found;
+}
+
 /* Every option must mean something to the command, which must have its operands. */
 static bool check_use(const struct options *options, unsigned used, struct text *why)
 {
@@ -300,6 +309,11 @@ static bool check_use(const struct options *options, unsigned used, struct text 
             text_print(why, "%s means nothing to %s", option_rows[i].name, command->name);
             return false;
         }
+    if (count_of_stdin(options->operands, options->operand_count) +
+            count_of_stdin(options->benches, options->bench_count) > 1) {
+        text_add(why, "standard input can be only one of them");
+        return false;
+    }
     if (options->operand_count >= command->least && options->operand_count <= command->most)
         return true;
     text_print(why, "%s takes %s", command->name, command->arguments);

@@ -37,7 +37,7 @@ static bool is_among(const enum part_kind *kinds, enum part_kind kind)
     return false;
 }
 
-/* The refs of the parts of KINDS: what may have been meant. */
+/* The refs of the parts of one of the row's kinds: what may have been meant. */
 static const char *candidates(struct arena *arena, const struct parts *parts,
                               const struct kind_row *row)
 {
@@ -48,11 +48,10 @@ static const char *candidates(struct arena *arena, const struct parts *parts,
 
     for (size_t i = 0; i < parts->count; i++)
         if (is_among(row->kinds, parts->items[i].kind) && count++ < NAMED_LARGEST)
-            text_print(&text, "%s%s", count == 1 ? ": " : ", ", parts->items[i].part->ref);
+            text_print(&text, "%s%s", count == 1 ? "" : ", ", parts->items[i].part->ref);
     if (count > NAMED_LARGEST)
         text_print(&text, " and %zu more", count - NAMED_LARGEST);
-    list = arena_print(arena, "%s%s", row->expected, count > 0 ? text_bytes(&text)
-                                                               : "; the netlist has none");
+    list = count > 0 ? arena_copy(arena, text_bytes(&text)) : "none";
     text_free(&text);
     return list;
 }
@@ -76,7 +75,9 @@ static void settle(struct bench *bench, struct statement *statement, const struc
     part = circuit_find_part(parts->circuit, value->text);
     kind = part != NULL ? parts->items[part->index].kind : PART_UNKNOWN;
     if (part == NULL || !is_among(row->kinds, kind))
-        amend_refuse(bench, statement, value, candidates(bench->arena, parts, row),
+        amend_refuse(bench, statement, value,
+                     arena_print(bench->arena, "%s; in this netlist: %s", row->expected,
+                                 candidates(bench->arena, parts, row)),
                      "%s is of kind %s", value->text, part_kind_name(kind));
     else if (statement->word == BENCH_FITTED || statement->word == BENCH_HOLDER)
         add_fitted(bench, part->ref, statement_text(statement, "marking"));
@@ -95,7 +96,7 @@ const char *bench_fit(struct bench *bench, const struct parts *parts, const char
     const char *fuses = candidates(bench->arena, parts, row_of(BENCH_FITTED));
 
     if (part == NULL || parts->items[part->index].kind != PART_FUSE)
-        return arena_print(bench->arena, "--fitted %s=%s: %s is no fuse of this netlist; expected %s",
+        return arena_print(bench->arena, "--fitted %s=%s: %s is no fuse of this netlist; fuses: %s",
                            ref, marking, ref, fuses);
     for (size_t i = 0; i < bench->fitted_count; i++)
         if (strcasecmp(bench->fitted[i].ref, part->ref) == 0)

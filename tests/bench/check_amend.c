@@ -25,6 +25,7 @@ static void setup(void)
     made_pins(&made, part, "1=RECT 2=HT");
     circuit_add_field(made.circuit, part, "rating", "T500mAH250V");
     made_pins(&made, made_part(&made, "J5", "reverb", "Conn_01x02"), "1=HT 2=GND");
+    made_pins(&made, made_part(&made, "J6", "pedal", "Conn_01x02"), "1=B2 2=B3");
     part = made_part(&made, "R1", "1k", NULL);
     part->letter = 'R';
     part->dialect = QUANTITY_SPICE;
@@ -241,10 +242,10 @@ static const struct bad_row {
     const char *message, *expected;
 } bad[] = {
     {"fitted part=F22 marking=T1A", "no part F22 in the netlist; the nearest is F2", NULL},
-    {"fitted part=R1 marking=T1A", "R1 is of kind resistor", "a fuse: F2"},
-    {"switch part=R1 state=open", "R1 is of kind resistor", "a switch: S1, S2"},
-    {"drawn part=R1 amps=1mA", "R1 is of kind resistor", "a connector or a jack: J5"},
-    {"winding part=R1 name=HT volts=3", "R1 is of kind resistor", "a transformer: T1"},
+    {"fitted part=R1 marking=T1A", "R1 is of kind resistor", "a fuse; in this netlist: F2"},
+    {"switch part=R1 state=open", "R1 is of kind resistor", "a switch; in this netlist: S1, S2"},
+    {"drawn part=R1 amps=1mA", "R1 is of kind resistor", "a connector or a jack; in this netlist: J6"},
+    {"winding part=R1 name=HT volts=3", "R1 is of kind resistor", "a transformer; in this netlist: T1"},
     {"winding part=T1 name=HV volts=3", "no such winding", "HT (3-4, 4-5), heater (6-7)"},
     {"winding part=T1 pins=3-5 volts=3", "no such winding", "HT (3-4, 4-5), heater (6-7)"},
     {"winding part=T1 name=HT volts=600", "2 sections", "pins= of one section"},
