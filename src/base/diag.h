@@ -66,7 +66,8 @@ size_t diag_count_findings(const struct diags *diags, enum level level);
 /* Findings that are accepted, whatever their level. */
 size_t diag_count_accepted(const struct diags *diags);
 
-/* Input errors first in order of place, then findings: most severe first, then rule, then object; those accepted last. */
+/* Input errors first in order of place, then findings: most severe first, then rule, then object; those
+ * accepted last. */
 void diags_sort(struct diags *diags);
 
 #endif

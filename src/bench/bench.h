@@ -46,7 +46,7 @@ struct statement {
     struct bench_value *values;
     size_t value_count, value_capacity;
     bool refused;        /* an input error was told of it; no stage heeds it */
-    bool applied;        /* windings: it was looked up; acceptances: it is about a finding */
+    bool applied;        /* acceptances: there is a finding that it is about */
 };
 
 /* Lives in the run's arena. */

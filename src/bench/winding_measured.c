@@ -160,7 +160,6 @@ static void amend_winding(struct bench *bench, struct statement *statement,
     const char *name = statement_text(statement, "name"), *pins = statement_text(statement, "pins");
     struct span span;
 
-    statement->applied = true;
     if (!find_span(info, name, pins, &span)) {
         amend_refuse(bench, statement, statement_value(statement, name != NULL ? "name" : "pins"),
                      windings_of(bench->arena, info), "%s has no such winding or section",

@@ -23,7 +23,8 @@ static const struct word *feed_word(const struct recogniser *recogniser, const c
     return wording_first(recogniser->library, WORD_FEED, &wording);
 }
 
-/* A connector whose value, reference or nets speak of a feed stands for that feed, unless it is told what is drawn from it. */
+/* A connector whose value, reference or nets speak of a feed stands for that feed, unless it is told what
+ * is drawn from it. */
 bool feed_find(const struct recogniser *recogniser, struct part_info *info)
 {
     const struct part *part = info->part;

@@ -21,7 +21,8 @@ bool acceptance_wanted(const struct bench *bench);
 void acceptance_judge(struct arena *arena, struct bench *bench, const struct rules *rules,
                       xmlDoc *facts, const char *today);
 
-/* Marks the findings in DIAGS, made from FACTS, that an acceptance which acceptance_judge found matched is about. */
+/* Marks the findings in DIAGS, made from FACTS, that an acceptance is about which acceptance_judge found
+ * matched. */
 void acceptance_mark(const struct bench *bench, xmlDoc *facts, struct diags *diags);
 
 #endif
