@@ -58,9 +58,10 @@ static int check(const struct options *options)
     struct run **runs = arena_array(options->arena, options->operand_count, sizeof *runs);
     int outcome = OUTCOME_BAD;
 
-    if (options->fitted_count > 0 && options->operand_count > 1)
-        output_complain("--fitted goes with one netlist at a time: "
-                        "a reference means another fuse in another netlist");
+    if (options->fitted_count + options->bench_count > 0 && options->operand_count > 1)
+        output_complain("%s goes with one netlist at a time: "
+                        "a reference means another part in another netlist",
+                        options->fitted_count > 0 ? "--fitted" : "--bench");
     else if (run_all(options, runs))
         outcome = write_report(options, runs);
     for (size_t i = 0; i < options->operand_count; i++)

@@ -4,10 +4,10 @@
 #include <strings.h>
 
 #include "base/arena.h"
+#include "base/nearest.h"
 #include "base/quantity.h"
 #include "base/text.h"
 #include "fuselink/fuselink.h"
-#include "nearest.h"
 #include "report/report.h"
 
 enum { READS = ON_CHECK | ON_FACTS | ON_TRACE | ON_STUDY, ALL = READS | ON_EXPLAIN | ON_MANUAL | ON_COMPLETION };
@@ -60,13 +60,34 @@ static bool set_before(struct options *options, const char *value)
     return value[0] != '\0';
 }
 
+static bool add_word(struct options *options, const char ***words, size_t *count,
+                     size_t *capacity, const char *value)
+{
+    *words = arena_grow(options->arena, *words, capacity, *count, sizeof **words);
+    (*words)[(*count)++] = value;
+    return value[0] != '\0';
+}
+
+static bool set_bench(struct options *options, const char *value)
+{
+    return add_word(options, &options->benches, &options->bench_count, &options->bench_capacity,
+                    value);
+}
+
+static bool set_only(struct options *options, const char *value)
+{
+    return add_word(options, &options->only, &options->only_count, &options->only_capacity, value);
+}
+
+static bool set_skip(struct options *options, const char *value)
+{
+    return add_word(options, &options->skip, &options->skip_count, &options->skip_capacity, value);
+}
+
 static bool set_rules(struct options *options, const char *value)
 {
-    options->rule_dirs = arena_grow(options->arena, options->rule_dirs,
-                                    &options->rule_dir_capacity, options->rule_dir_count,
-                                    sizeof *options->rule_dirs);
-    options->rule_dirs[options->rule_dir_count++] = value;
-    return value[0] != '\0';
+    return add_word(options, &options->rule_dirs, &options->rule_dir_count,
+                    &options->rule_dir_capacity, value);
 }
 
 static bool set_dialect(struct options *options, const char *value)
@@ -133,13 +154,19 @@ static const struct option_row option_rows[] = {
      set_before},
     {"--fitted", "REF=MARKING", NULL, "each fuse once, its marking such as F2=T315mAL250V",
      "what is really in a fuse holder", READS, set_fitted},
+    {"--bench", "FILE", NULL, "a file's name", "what is known only at the bench", READS,
+     set_bench},
+    {"--only", "RULE", NULL, "a check's id", "run this check, no other", ON_CHECK | ON_FACTS | ON_STUDY,
+     set_only},
+    {"--skip", "RULE", NULL, "a check's id", "do not run this check", ON_CHECK | ON_FACTS | ON_STUDY,
+     set_skip},
     {"--fail-on", "LEVEL", "error", "error, warning, unverified or note", "exit 1 from",
      ON_CHECK, set_fail_on},
     {"--mains", "VOLTS", "as drawn, else 230 V", "50 to 500 V", "RMS at the inlet", READS,
      set_mains},
     {"--hertz", "HERTZ", "as drawn, else 50 Hz", "15 to 1000 Hz", "mains frequency", READS,
      set_hertz},
-    {"--rules", "DIR", NULL, "a folder's name", "your checks too", ON_CHECK | ON_STUDY | ON_EXPLAIN,
+    {"--rules", "DIR", NULL, "a folder's name", "your checks too", READS | ON_EXPLAIN | ON_COMPLETION,
      set_rules},
     {"--dialect", "FILE", NULL, "a file's name", "your XML dialect first", READS, set_dialect},
     {"--include-anywhere", NULL, NULL, NULL, "decks may include from any folder", READS,
@@ -290,6 +317,15 @@ static bool take_operand(struct options *options, const char *word, struct text 
     return true;
 }
 
+static size_t count_of_stdin(const char *const *words, size_t count)
+{
+    size_t found = 0;
+
+    for (size_t i = 0; i < count; i++)
+        found += strcmp(words[i], "-") == 0;
+    return found;
+}
+
 /* Every option must mean something to the command, which must have its operands. */
 static bool check_use(const struct options *options, unsigned used, struct text *why)
 {
@@ -300,6 +336,11 @@ static bool check_use(const struct options *options, unsigned used, struct text 
             text_print(why, "%s means nothing to %s", option_rows[i].name, command->name);
             return false;
         }
+    if (count_of_stdin(options->operands, options->operand_count) +
+            count_of_stdin(options->benches, options->bench_count) > 1) {
+        text_add(why, "standard input can be only one of them");
+        return false;
+    }
     if (options->operand_count >= command->least && options->operand_count <= command->most)
         return true;
     text_print(why, "%s takes %s", command->name, command->arguments);

@@ -31,6 +31,10 @@ struct options {
     const char *before;            /* study: netlist to compare with, or NULL */
     struct fitted *fitted;
     size_t fitted_count, fitted_capacity;
+    const char **benches;          /* bench files */
+    size_t bench_count, bench_capacity;
+    const char **only, **skip;     /* rule ids */
+    size_t only_count, only_capacity, skip_count, skip_capacity;
     const char **rule_dirs;
     size_t rule_dir_count, rule_dir_capacity;
     const char *dialect;           /* NULL: none of the user's */

@@ -5,9 +5,9 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "base/nearest.h"
 #include "base/text.h"
 #include "data_dir.h"
-#include "nearest.h"
 #include "output.h"
 #include "report/report.h"
 #include "report/sheet.h"

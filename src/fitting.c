@@ -7,38 +7,7 @@
 #include "circuit/circuit.h"
 #include "fuselink/fuselink.h"
 #include "parts/parts.h"
-#include "report/listing.h"
 #include "whatif/whatif.h"
-
-static bool is_fuse(const struct parts *parts, const char *ref)
-{
-    const struct part *part = circuit_find_part(parts->circuit, ref);
-
-    return part != NULL && parts->items[part->index].kind == PART_FUSE;
-}
-
-static const char *fuses(struct arena *arena, const struct parts *parts)
-{
-    struct listing list = {0};
-    const char *text;
-
-    for (size_t i = 0; i < parts->count; i++)
-        if (parts->items[i].kind == PART_FUSE)
-            listing_add(&list, parts->items[i].part->ref);
-    text = listing_end(&list, arena);
-    return text != NULL ? text : "none";
-}
-
-const char *fitting_refusal(struct arena *arena, const struct parts *parts,
-                            const struct fitted *fitted, size_t count)
-{
-    for (size_t i = 0; i < count; i++)
-        if (!is_fuse(parts, fitted[i].ref))
-            return arena_print(arena, "--fitted %s=%s: %s is no fuse of this netlist; fuses: %s",
-                               fitted[i].ref, fitted[i].marking, fitted[i].ref,
-                               fuses(arena, parts));
-    return NULL;
-}
 
 static const char *marking_of(const struct part_info *info, const struct fitted *fitted,
                               size_t count)

@@ -1,4 +1,4 @@
-/* What --fitted says is in the fuse holders, held against the netlist; every fuse's resistance. */
+/* Every fuse's resistance, by what is said to be in its holder or is drawn. */
 #ifndef PREARC_FITTING_H
 #define PREARC_FITTING_H
 
@@ -7,11 +7,6 @@
 struct arena;
 struct fitted;
 struct parts;
-
-/* Why the COUNT markings of FITTED do not go with PARTS: a reference that is not a fuse of the
- * netlist. NULL: all do. */
-const char *fitting_refusal(struct arena *arena, const struct parts *parts,
-                            const struct fitted *fitted, size_t count);
 
 /* Gives each fuse whose resistance the netlist does not tell the cold resistance typical of its
  * marking (the fitted one if told, else as drawn). */

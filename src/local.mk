@@ -7,6 +7,7 @@ include %D%/circuit/local.mk
 include %D%/netlist/local.mk
 include %D%/parts/local.mk
 include %D%/fuselink/local.mk
+include %D%/bench/local.mk
 include %D%/device/local.mk
 include %D%/solve/local.mk
 include %D%/trace/local.mk
@@ -28,11 +29,11 @@ src_libcommands_a_SOURCES = \
 	%D%/facts_command.c \
 	%D%/fitting.c %D%/fitting.h \
 	%D%/manual_command.c \
-	%D%/nearest.c %D%/nearest.h \
 	%D%/output.c %D%/output.h \
 	%D%/route.c %D%/route.h \
 	%D%/run.c %D%/run.h \
 	%D%/study_command.c \
+	%D%/today.c %D%/today.h \
 	%D%/trace_command.c \
 	%D%/trace_view.c %D%/trace_view.h
 

@@ -26,6 +26,10 @@ static int run_command(const struct options *options)
 {
     if (options->help || options->version)
         return print_about(options);
+    if (output_is_input(options->output, options->benches, options->bench_count)) {
+        output_complain("--output %s is the bench file itself", options->output);
+        return OUTCOME_BAD;
+    }
     if (output_is_input(options->output, options->operands, options->operand_count)) {
         output_complain("--output %s is the netlist itself", options->output);
         return OUTCOME_BAD;

@@ -10,6 +10,7 @@
 #include "base/diag.h"
 
 struct arena;
+struct bench;
 struct options;
 struct report_input;
 struct text;
@@ -23,6 +24,7 @@ struct run {
     const char *refusal;     /* why the options do not fit this netlist (a use error), or NULL */
     const struct source *source;
     struct circuit *circuit;
+    struct bench *bench;     /* never NULL */
     struct parts *parts;
     struct network *network;
     struct trace *trace;

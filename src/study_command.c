@@ -54,7 +54,7 @@ static int study(const struct options *options)
     struct report_input report, other = {0};
     int outcome = OUTCOME_BAD;
 
-    plain.fitted_count = 0; /* what was found at the bench is of the netlist as it is now */
+    plain.fitted_count = plain.bench_count = 0; /* what was found at the bench is of the netlist as it is now */
     if (options->before != NULL)
         before = run_netlist(&plain, options->before);
     if (is_read(run) && is_read(before)) {

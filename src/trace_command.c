@@ -4,9 +4,9 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "base/nearest.h"
 #include "base/text.h"
 #include "circuit/circuit.h"
-#include "nearest.h"
 #include "output.h"
 #include "parts/parts.h"
 #include "report/listing.h"

@@ -19,11 +19,12 @@ allowed() {
     netlist) echo netlist circuit base ;;
     parts) echo parts circuit base ;;
     fuselink) echo fuselink base ;;
+    bench) echo bench fuselink parts circuit base ;;
     device) echo device parts circuit base ;;
     solve) echo solve device parts circuit base ;;
     trace) echo trace device parts circuit base ;;
-    whatif) echo whatif solve trace fuselink device parts circuit base ;;
-    rule) echo rule whatif solve trace fuselink device parts circuit base ;;
+    whatif) echo whatif bench solve trace fuselink device parts circuit base ;;
+    rule) echo rule bench whatif solve trace fuselink device parts circuit base ;;
     report) echo report base ;;
     study) echo study report base ;;
     esac

@@ -1,5 +1,5 @@
 /* Cuts a netlist after every byte, and damages every byte, and runs each through the whole pipeline: no signal, no hang.
- * Usage: cuts FILE STEP (only every STEP-th byte; 1: all of them) */
+ * Usage: cuts FILE STEP [NETLIST] (only every STEP-th byte; 1: all of them; with NETLIST, FILE is a bench file) */
 #include "config.h"
 
 #include <stdio.h>
@@ -26,7 +26,7 @@ static void run_bytes(const struct options *options, const char *path, const cha
         exit(2);
     }
     alarm(PATIENCE);
-    run = run_new(options, path);
+    run = run_new(options, options->operands[0]);
     run_check(run, options);
     run_free(run);
 }
@@ -53,12 +53,12 @@ int main(int argc, char **argv)
     struct options options = {.arena = arena_new()};
     struct text why = {0};
     char name[] = P_tmpdir "/prearc-cuts-XXXXXX", check[] = "check", *bytes;
-    char *words[] = {check, name};
+    char bench[] = "--bench", *words[] = {check, argc == 4 ? argv[3] : name, bench, name};
     size_t length, step, runs = 0;
 
-    if (argc != 3 || (step = strtoul(argv[2], NULL, 10)) == 0 || mkstemp(name) < 0 ||
-        !cli_parse(&options, 2, words, &why)) {
-        fprintf(stderr, "usage: cuts FILE STEP %s\n", text_bytes(&why));
+    if (argc < 3 || argc > 4 || (step = strtoul(argv[2], NULL, 10)) == 0 || mkstemp(name) < 0 ||
+        !cli_parse(&options, argc == 4 ? 4 : 2, words, &why)) {
+        fprintf(stderr, "usage: cuts FILE STEP [NETLIST] %s\n", text_bytes(&why));
         return 2;
     }
     length = slurp(argv[1], &bytes);

@@ -1,9 +1,11 @@
 #!/bin/sh
-# Small netlists cut after every byte and damaged at every byte, through the whole pipeline.
+# Small netlists and a bench file cut after every byte and damaged at every byte, through the whole pipeline.
 set -u
 
 # Every third byte; under the sanitizers every seventh.
 step=${PREARC_SANITIZED:+7}
 step=${step:-3}
 "$top_builddir/tests/cuts" "$top_srcdir/tests/rules/fuse-oversized/good-right-link.cir" "$step" &&
-    "$top_builddir/tests/cuts" "$top_srcdir/tests/damage/small.xml" "$step"
+    "$top_builddir/tests/cuts" "$top_srcdir/tests/damage/small.xml" "$step" &&
+    "$top_builddir/tests/cuts" "$top_srcdir/tests/damage/small.bench" "$step" \
+        "$top_srcdir/tests/rules/fuse-oversized/good-right-link.cir"

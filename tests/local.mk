@@ -8,6 +8,7 @@ include %D%/circuit/local.mk
 include %D%/netlist/local.mk
 include %D%/parts/local.mk
 include %D%/fuselink/local.mk
+include %D%/bench/local.mk
 include %D%/device/local.mk
 include %D%/solve/local.mk
 include %D%/trace/local.mk
@@ -37,6 +38,7 @@ tests_cuts_SOURCES = %D%/cuts.c
 tests_cuts_LDADD = src/libcommands.a $(prearc_libraries)
 
 script_tests = \
+	%D%/bench_file.sh \
 	%D%/units_slow.sh \
 	%D%/units.sh \
 	%D%/conventions.sh \

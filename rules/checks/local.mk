@@ -1,11 +1,15 @@
 nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
+	%D%/acceptance-expired.sch \
+	%D%/acceptance-unmatched.sch \
 	%D%/circuit-not-solved.sch \
 	%D%/fuse-bypassed.sch \
+	%D%/fuse-fitted-differs.sch \
 	%D%/fuse-in-protective-earth.sch \
 	%D%/fuse-marking-unknown.sch \
 	%D%/fuse-oversized.sch \
 	%D%/fuse-undersized.sch \
 	%D%/live-unfused.sch \
+	%D%/net-measured-differs.sch \
 	%D%/no-mains-section.sch \
 	%D%/part-not-recognised.sch \
 	%D%/rail-not-found.sch \

@@ -82,7 +82,7 @@ static size_t count(const struct diags *diags, enum level level, bool input)
     for (size_t i = 0; i < diags->count; i++) {
         const struct diag *diag = &diags->items[i];
 
-        if ((diag->rule == NULL) == input && diag->level >= level)
+        if ((diag->rule == NULL) == input && diag->level >= level && diag->accepted == NULL)
             found++;
     }
     return found;
@@ -96,6 +96,15 @@ size_t diag_count_input(const struct diags *diags, enum level level)
 size_t diag_count_findings(const struct diags *diags, enum level level)
 {
     return count(diags, level, false);
+}
+
+size_t diag_count_accepted(const struct diags *diags)
+{
+    size_t found = 0;
+
+    for (size_t i = 0; i < diags->count; i++)
+        found += diags->items[i].accepted != NULL;
+    return found;
 }
 
 static int compare_text(const char *a, const char *b)
@@ -126,6 +135,8 @@ static int compare(const void *left, const void *right)
         order = compare_place(&a->place, &b->place);
         return order != 0 ? order : compare_text(a->message, b->message);
     }
+    if ((a->accepted == NULL) != (b->accepted == NULL))
+        return a->accepted == NULL ? -1 : 1;
     if (a->level != b->level)
         return a->level > b->level ? -1 : 1;
     order = strcmp(a->rule, b->rule);

@@ -33,6 +33,9 @@ struct diag {
     struct place place;   /* where in the input, line 0 if nowhere */
     const struct diag_object *objects; /* first is the one the finding stands for */
     size_t object_count;
+    const char *accepted;       /* findings: why it is accepted, or NULL */
+    const char *accepted_until; /* a date, or NULL: for good */
+    struct place accepted_at;   /* where that is said */
 };
 
 struct diags {
@@ -57,11 +60,14 @@ void diag_input(struct diags *diags, enum level level, struct place place, const
                 const char *expected, const char *format, ...)
     __attribute__((format(printf, 6, 7)));
 
-/* How many are at LEVEL or above; input errors only, or findings only. */
+/* How many are at LEVEL or above; input errors only, or findings only, but for those accepted. */
 size_t diag_count_input(const struct diags *diags, enum level level);
 size_t diag_count_findings(const struct diags *diags, enum level level);
+/* Findings that are accepted, whatever their level. */
+size_t diag_count_accepted(const struct diags *diags);
 
-/* Input errors first in order of place, then findings: most severe first, then rule, then object. */
+/* Input errors first in order of place, then findings: most severe first, then rule, then object; those
+ * accepted last. */
 void diags_sort(struct diags *diags);
 
 #endif

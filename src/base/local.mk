@@ -2,6 +2,7 @@ src_libprearc_a_SOURCES += \
 	%D%/arena.c %D%/arena.h \
 	%D%/diag.c %D%/diag.h \
 	%D%/map.c %D%/map.h \
+	%D%/nearest.c %D%/nearest.h \
 	%D%/number.c %D%/number.h \
 	%D%/quantity.c %D%/quantity.h \
 	%D%/quantity_item.c %D%/quantity_item.h \

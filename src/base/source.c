@@ -199,7 +199,7 @@ const struct source *source_read(struct arena *arena, struct diags *diags, const
     if (!whole) {
         nowhere->name = name;
         diag_input(diags, LEVEL_ERROR, (struct place){.source = nowhere}, NULL,
-                   error == EFBIG ? "a file of at most 256 MiB" : "a netlist that can be read",
+                   error == EFBIG ? "a file of at most 256 MiB" : "a file that can be read",
                    "cannot read %s: %s", name, strerror(error));
         text_free(&text);
         return NULL;

@@ -23,13 +23,16 @@ static const struct word *feed_word(const struct recogniser *recogniser, const c
     return wording_first(recogniser->library, WORD_FEED, &wording);
 }
 
-/* A connector whose value, reference or nets speak of a feed stands for that feed. */
+/* A connector whose value, reference or nets speak of a feed stands for that feed, unless it is told what
+ * is drawn from it. */
 bool feed_find(const struct recogniser *recogniser, struct part_info *info)
 {
     const struct part *part = info->part;
     const struct word *word = part->value != NULL ? feed_word(recogniser, part->value) : NULL;
     const char *place = "value", *text = part->value;
 
+    if (part_field(part, "load") != NULL)
+        return false;
     if (word == NULL) {
         word = feed_word(recogniser, part->ref);
         place = "reference";

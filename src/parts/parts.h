@@ -8,6 +8,7 @@
 #include "base/quantity.h"
 
 struct arena;
+struct bench;
 struct circuit;
 struct diags;
 struct part;
@@ -92,6 +93,7 @@ enum figure_id {
 enum figure_origin {
     FIGURE_FROM_NETLIST, /* read from the netlist (or given on the command line) */
     FIGURE_FROM_LIBRARY, /* from rules/parts by type number; WHY is its source */
+    FIGURE_MEASURED,     /* at the bench; WHY says so */
     FIGURE_ASSUMED       /* WHY is the reason; LOW and HIGH its range */
 };
 
@@ -166,6 +168,10 @@ struct parts_options {
     const char *data_dir;  /* rules/parts is DATA_DIR/parts */
     double mains_volts;    /* RMS; 0: what the primary says, else 230 assumed */
     double mains_hertz;    /* 0: 50 assumed */
+    /* Called for every transformer once its windings are known and before missing figures are assumed; may
+     * change figures of its sections. NULL: nothing is measured. */
+    void (*amend_windings)(struct bench *bench, struct part_info *info);
+    struct bench *bench;   /* for amend_windings */
 };
 
 /* Recognises every part of CIRCUIT. NULL, with a diagnostic, only if the library cannot be read. */

@@ -183,7 +183,7 @@ static void doubt_rest(struct arena *arena, struct part_info *info)
     }
 }
 
-static void doubt_volts(struct arena *arena, struct part_info *info)
+void windings_doubt_volts(struct arena *arena, struct part_info *info)
 {
     for (size_t i = 0; i < info->section_count; i++) {
         if (info->sections[i].volts.value > 0 || info->kind == PART_OUTPUT_TRANSFORMER)
@@ -200,5 +200,4 @@ void windings_finish(struct arena *arena, struct part_info *info)
     assign_pins(arena, info);
     find_primary(arena, info);
     doubt_rest(arena, info);
-    doubt_volts(arena, info);
 }

@@ -24,5 +24,7 @@ void winding_add(struct arena *arena, struct part_info *info, const struct windi
 
 /* Assigns the pins, finds the primary if none is named, and doubts what stays open. */
 void windings_finish(struct arena *arena, struct part_info *info);
+/* Adds a doubt if the volts of a winding are not known. */
+void windings_doubt_volts(struct arena *arena, struct part_info *info);
 
 #endif

@@ -307,5 +307,8 @@ void windings_assign(const struct recogniser *recogniser, struct part_info *info
     else
         windings_from_names(recogniser, info);
     windings_finish(recogniser->arena, info);
+    if (recogniser->options->amend_windings != NULL)
+        recogniser->options->amend_windings(recogniser->options->bench, info);
+    windings_doubt_volts(recogniser->arena, info);
     windings_assume_ohms(recogniser, info);
 }

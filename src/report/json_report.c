@@ -117,6 +117,8 @@ static json_t *finding_json(const struct diag *diag)
     sarif_set(json, "level", level_name(diag->level));
     sarif_set(json, "message", diag->message);
     sarif_set(json, "to-do", diag->fix);
+    sarif_set(json, "accepted", diag->accepted);
+    sarif_set(json, "accepted-until", diag->accepted_until);
     for (size_t i = 0; i < diag->object_count; i++) {
         json_t *object = json_object();
 
@@ -147,11 +149,12 @@ static json_t *counts_json(const struct diags *diags)
     json_t *json = json_object();
 
     for (size_t i = 0; i < diags->count; i++)
-        if (diags->items[i].rule != NULL)
+        if (diags->items[i].rule != NULL && diags->items[i].accepted == NULL)
             counts[diags->items[i].level]++;
     for (int level = LEVEL_ERROR; level >= LEVEL_NOTE; level--)
         json_object_set_new(json, level_name((enum level)level),
                             json_integer((json_int_t)counts[level]));
+    json_object_set_new(json, "accepted", json_integer((json_int_t)diag_count_accepted(diags)));
     return json;
 }
 

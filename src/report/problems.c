@@ -88,6 +88,11 @@ static void add_finding(const struct section_input *input, const struct diag *di
     sheet_item(input->sheet, style_of(diag->level), level_name(diag->level), "%s%s", diag->rule,
                object_text(input->arena, diag));
     sheet_item(input->sheet, SHEET_PLAIN, NULL, "%s", diag->message);
+    if (diag->accepted != NULL)
+        sheet_item(input->sheet, SHEET_STRONG, "accepted", "%s (%s%s; %s)", diag->accepted,
+                   diag->accepted_until != NULL ? "until " : "for good",
+                   diag->accepted_until != NULL ? diag->accepted_until : "",
+                   place_text(input->arena, &diag->accepted_at, input->report->netlist));
     if (diag->place.line != 0)
         sheet_item(input->sheet, SHEET_PLAIN, "drawn at", "%s",
                    place_text(input->arena, &diag->place, input->report->netlist));
@@ -99,7 +104,7 @@ void section_findings(const struct section_input *input)
 {
     const struct diags *diags = input->report->diags;
 
-    if (diag_count_findings(diags, LEVEL_NOTE) == 0)
+    if (diag_count_findings(diags, LEVEL_NOTE) + diag_count_accepted(diags) == 0)
         return;
     sheet_heading(input->sheet, "WHAT WAS FOUND, WORST FIRST");
     for (size_t i = 0; i < diags->count; i++)

@@ -14,6 +14,7 @@
 struct report_rule {
     const char *id, *title, *why, *fix, *source;
     enum level level;
+    bool skipped; /* it did not run */
 };
 
 /* What is reported of one netlist. */

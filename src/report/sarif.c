@@ -50,6 +50,30 @@ static void set_rule_index(json_t *result, const struct report_input *input, con
         }
 }
 
+/* SARIF 2.1.0, 3.27.23: all results of a run have the property or none has. */
+static json_t *suppressions_json(const struct report_input *input, const struct diag *diag)
+{
+    json_t *list = json_array(), *suppression = json_object();
+    struct text why = {0};
+
+    if (diag->accepted == NULL) {
+        json_decref(suppression);
+        return list;
+    }
+    text_print(&why, "%s%s%s", diag->accepted, diag->accepted_until != NULL ? " (until " : "",
+               diag->accepted_until != NULL ? diag->accepted_until : "");
+    if (diag->accepted_until != NULL)
+        text_add_char(&why, ')');
+    sarif_set(suppression, "kind", "external");
+    sarif_set(suppression, "status", "accepted");
+    sarif_set(suppression, "justification", text_bytes(&why));
+    json_object_set_new(suppression, "location",
+                        sarif_location(&diag->accepted_at, input->netlist));
+    json_array_append_new(list, suppression);
+    text_free(&why);
+    return list;
+}
+
 static json_t *result_json(const struct report_input *input, const struct diag *diag)
 {
     json_t *result = json_object();
@@ -61,6 +85,8 @@ static json_t *result_json(const struct report_input *input, const struct diag *
     sarif_set(result, "level", open ? "none" : sarif_level(diag->level));
     sarif_set_message(result, "message", diag->message);
     json_object_set_new(result, "locations", sarif_locations(diag, input->netlist));
+    if (diag_count_accepted(input->diags) > 0)
+        json_object_set_new(result, "suppressions", suppressions_json(input, diag));
     if (diag->fix != NULL) {
         json_t *properties = json_object();
 
@@ -99,6 +125,24 @@ static void add_dropped(json_t *notifications, size_t dropped)
     text_free(&message);
 }
 
+/* The checks that the command line left out. */
+static json_t *overrides_json(const struct report_input *input)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < input->rule_count; i++) {
+        json_t *override;
+
+        if (!input->rules[i].skipped)
+            continue;
+        override = json_pack("{s:{s:I},s:{s:b}}", "descriptor", "index", (json_int_t)i,
+                             "configuration", "enabled", 0);
+        sarif_set(json_object_get(override, "descriptor"), "id", input->rules[i].id);
+        json_array_append_new(list, override);
+    }
+    return list;
+}
+
 static json_t *invocation_json(const struct report_input *input)
 {
     const struct diags *diags = input->diags;
@@ -113,6 +157,7 @@ static json_t *invocation_json(const struct report_input *input)
         add_dropped(notifications, diags->dropped);
     json_object_set_new(invocation, "executionSuccessful", json_boolean(read));
     json_object_set_new(invocation, "toolExecutionNotifications", notifications);
+    json_object_set_new(invocation, "ruleConfigurationOverrides", overrides_json(input));
     return invocation;
 }
 
@@ -142,6 +187,7 @@ static json_t *properties_json(const struct report_input *input)
 
     json_object_set_new(properties, "assumptions", facts_json(facts, "assumption"));
     json_object_set_new(properties, "gaps", facts_json(facts, "gap"));
+    json_object_set_new(properties, "bench", facts_json(facts, "bench"));
     return properties;
 }
 

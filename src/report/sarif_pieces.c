@@ -104,11 +104,18 @@ static json_t *logical(const struct diag *diag)
     return list;
 }
 
+json_t *sarif_location(const struct place *place, const char *netlist)
+{
+    json_t *location = json_object();
+
+    json_object_set_new(location, "physicalLocation", physical(place, netlist));
+    return location;
+}
+
 json_t *sarif_locations(const struct diag *diag, const char *netlist)
 {
-    json_t *list = json_array(), *location = json_object();
+    json_t *list = json_array(), *location = sarif_location(&diag->place, netlist);
 
-    json_object_set_new(location, "physicalLocation", physical(&diag->place, netlist));
     if (diag->object_count > 0)
         json_object_set_new(location, "logicalLocations", logical(diag));
     json_array_append_new(list, location);

@@ -17,6 +17,9 @@ void sarif_set_message(json_t *json, const char *key, const char *string);
 /* "none", "note", "warning", "error": a level nothing was verified at is "none". */
 const char *sarif_level(enum level level);
 
+/* A location that is PLACE alone. */
+json_t *sarif_location(const struct place *place, const char *netlist);
+
 /* The locations array of DIAG: its place in NETLIST and the parts and nets it is about. */
 json_t *sarif_locations(const struct diag *diag, const char *netlist);
 

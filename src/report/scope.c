@@ -23,13 +23,40 @@ static size_t faults_unsolved(const xmlNode *facts)
 static void add_checked(const struct section_input *input)
 {
     size_t faults = view_count(input->facts, "fault"), unsolved = faults_unsolved(input->facts);
-    size_t checks = input->report->rule_count;
+    size_t checks = 0;
 
+    for (size_t i = 0; i < input->report->rule_count; i++)
+        checks += !input->report->rules[i].skipped;
     sheet_item(input->sheet, SHEET_PLAIN, "checked",
                "%zu check%s run over %zu rails and %zu fuses; %zu short-circuits worked out, "
                "%zu of them solved.",
                checks, checks == 1 ? "" : "s", view_count(input->facts, "rail"),
                view_count(input->facts, "fuse"), faults, faults - unsolved);
+}
+
+/* What the user chose to leave out is not passed: every one of it is named. */
+static void add_skipped(const struct section_input *input)
+{
+    struct text ids = {0};
+
+    for (size_t i = 0; i < input->report->rule_count; i++)
+        if (input->report->rules[i].skipped)
+            text_print(&ids, "%s%s", ids.length > 0 ? ", " : "", input->report->rules[i].id);
+    if (ids.length > 0)
+        sheet_item(input->sheet, SHEET_STRONG, "left out",
+                   "as asked, these checks were not run: %s", text_bytes(&ids));
+    text_free(&ids);
+}
+
+static void add_bench(const struct section_input *input)
+{
+    const char *label = "at the bench";
+
+    for (const xmlNode *at = view_first(input->facts, "bench"); at != NULL;
+         at = view_following(at)) {
+        sheet_item(input->sheet, SHEET_PLAIN, label, "%s", view_text(input->arena, at, "text"));
+        label = NULL;
+    }
 }
 
 /* "0.1 (0.05 to 0.2)": the range only if there is one. */
@@ -152,6 +179,8 @@ void section_scope(const struct section_input *input)
     }
     sheet_heading(input->sheet, "WHAT THIS RESTS ON");
     add_checked(input);
+    add_skipped(input);
+    add_bench(input);
     show_remarks(input, SHEET_PLAIN, "assumed", " ",
                  collect(input, "assumption", assumption_words));
     add_unchecked(input);
@@ -169,12 +198,14 @@ void section_tally(const struct section_input *input)
 {
     const struct diags *diags = input->report->diags;
     size_t misread = diag_count_input(diags, LEVEL_ERROR) + diags->dropped;
+    size_t accepted = diag_count_accepted(diags);
+    const char *beside = accepted > 0 ? arena_print(input->arena, ", %zu accepted", accepted) : "";
 
     sheet_blank(input->sheet);
     sheet_item(input->sheet, SHEET_STRONG, "in all",
-               "%zu error%s, %zu warning%s, %zu unverified, %zu note%s; %zu place%s misread",
+               "%zu error%s, %zu warning%s, %zu unverified, %zu note%s%s; %zu place%s misread",
                exactly(diags, LEVEL_ERROR), exactly(diags, LEVEL_ERROR) == 1 ? "" : "s",
                exactly(diags, LEVEL_WARNING), exactly(diags, LEVEL_WARNING) == 1 ? "" : "s",
                exactly(diags, LEVEL_UNVERIFIED), exactly(diags, LEVEL_NOTE),
-               exactly(diags, LEVEL_NOTE) == 1 ? "" : "s", misread, misread == 1 ? "" : "s");
+               exactly(diags, LEVEL_NOTE) == 1 ? "" : "s", beside, misread, misread == 1 ? "" : "s");
 }

@@ -104,6 +104,7 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     facts_add_fuses(&build);
     facts_add_jacks(&build);
     facts_add_faults(&build);
+    facts_add_bench(&build);
     map_free(build.gaps_seen);
     return document;
 }

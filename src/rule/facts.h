@@ -4,6 +4,7 @@
 
 #include <libxml/tree.h>
 
+struct bench;
 struct circuit;
 struct network;
 struct parts;
@@ -21,6 +22,7 @@ struct findings_of_stages {
     const struct trace *trace;
     const struct solution *healthy; /* steady state of the sound circuit */
     const struct whatif *whatif;
+    const struct bench *bench;      /* NULL: nothing is known from the bench */
 };
 
 /* The caller frees it with xmlFreeDoc. Elements carry @line and @file of their place in the

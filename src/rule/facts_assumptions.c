@@ -222,4 +222,5 @@ void facts_add_gaps(const struct facts_build *build)
     if (build->stages->whatif == NULL)
         add_gap(build, "whatif", NULL, "no short was computed", NULL);
     add_all_untried(build);
+    facts_add_lost_loads(build);
 }

@@ -9,6 +9,7 @@
 
 struct arena;
 struct fault;
+struct fuse_state;
 struct judge;
 struct map;
 struct part_info;
@@ -33,6 +34,8 @@ struct facts_build {
 /* The sections, in the document's order. */
 void facts_add_assumptions(const struct facts_build *build);
 void facts_add_gaps(const struct facts_build *build);
+/* Gaps: currents told at the bench that do not flow. */
+void facts_add_lost_loads(const struct facts_build *build);
 void facts_add_nets(const struct facts_build *build);
 void facts_add_parts(const struct facts_build *build);
 void facts_add_sources(const struct facts_build *build);
@@ -44,9 +47,14 @@ void facts_add_valves(const struct facts_build *build, xmlNode *parent,
 void facts_add_rails(const struct facts_build *build);
 /* What lies across a fuse: fact attributes bridge and bridged-by of NODE, absent if nothing does. */
 void facts_add_bridge(const struct facts_build *build, xmlNode *node, size_t fuse_branch);
+/* The link in the holder against the design's marking and against what is computed: NODE is the fuse's element, complete
+ * but for its children. */
+void facts_add_fitted(const struct facts_build *build, xmlNode *node,
+                      const struct fuse_state *state);
 void facts_add_fuses(const struct facts_build *build);
 void facts_add_jacks(const struct facts_build *build);
 void facts_add_faults(const struct facts_build *build);
+void facts_add_bench(const struct facts_build *build);
 
 /* Gathers the assumptions of the network and of the parts' figures, each once. */
 void facts_gather_assumptions(struct facts_build *build);

@@ -292,6 +292,7 @@ static void add_fuse(const struct facts_build *build, const struct fuse_view *vi
     fact_text(node, "unknown-loads", unknown_loads(build, view->branch));
     describe_winding(build, node, view);
     describe_zone(build, node, view);
+    facts_add_fitted(build, node, view->state);
     add_covers(build, node, view->branch);
 }
 

@@ -28,6 +28,7 @@ static const char *origin_name(enum figure_origin origin)
     static const char *const names[] = {
         [FIGURE_FROM_NETLIST] = "netlist",
         [FIGURE_FROM_LIBRARY] = "library",
+        [FIGURE_MEASURED] = "measured",
         [FIGURE_ASSUMED] = "assumed",
     };
 

@@ -19,7 +19,7 @@ void finding_index_free(struct finding_index *index);
 /* Adds RESULT of RULE to DIAGS. Its first object is what the rule's context is about:
  *   fuse, part, jack: @ref; net: @name; rail: @name, else @id; source, fault: @id; mains: @part;
  *   conductor, through: @fuse; carrier, load, stress, assumption: @part; gap: @part, else @net;
- *   node, protects, contact: @net; rectifier: @rail.
+ *   node, protects, contact, measured: @net; acceptance: @name (of a rail), else @part, else @net; rectifier: @rail.
  * After it come, while there is room, the nets and parts that the context or its children name: a
  * fault's net and carriers, the nets that a fuse protects, a rail's nodes.
  * Its place is the context's @file, @line, @column, else those of the part or net it names. */

@@ -1,9 +1,12 @@
 src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
+	%D%/acceptance.c %D%/acceptance.h \
 	%D%/expression.c %D%/expression.h \
 	%D%/facts.c %D%/facts_build.h \
 	%D%/facts_assumptions.c %D%/facts_bridges.c \
 	%D%/facts_discharge.c %D%/facts_discharge.h \
+	%D%/facts_bench.c \
 	%D%/facts_faults.c \
+	%D%/facts_fitted.c \
 	%D%/facts_fuses.c \
 	%D%/facts_nets.c \
 	%D%/facts_parts.c \
@@ -16,4 +19,5 @@ src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
 	%D%/judge.c %D%/judge.h \
 	%D%/rail_figures.c \
 	%D%/rules.c \
+	%D%/selection.c %D%/selection.h \
 	%D%/schematron.h %D%/schematron_load.c %D%/schematron_run.c

@@ -159,6 +159,8 @@ void rules_run(const struct rules *rules, xmlDoc *facts, struct arena *arena, st
     for (size_t i = 0; i < rules->count; i++) {
         struct schematron_results results = {0};
 
+        if (rules->items[i].skipped)
+            continue;
         schematron_run(rules->items[i].schema, facts, arena, &results);
         for (size_t j = 0; j < results.count; j++)
             finding_add(index, &rules->items[i], &results.items[j], diags);

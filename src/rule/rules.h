@@ -2,6 +2,7 @@
 #ifndef PREARC_RULE_RULES_H
 #define PREARC_RULE_RULES_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include <libxml/tree.h>
@@ -16,6 +17,7 @@ struct rule {
     const char *file;
     const char *title, *why, *fix, *source;
     enum level level;   /* the highest its assertions can give */
+    bool skipped;       /* it does not run: see selection.h */
     struct schematron *schema;
 };
 
@@ -33,7 +35,7 @@ void rules_free(struct rules *rules);
 /* NULL if there is none. */
 const struct rule *rules_find(const struct rules *rules, const char *id);
 
-/* Runs every check over FACTS; findings go to DIAGS, their objects and places taken from the
+/* Runs every check that is not skipped over FACTS; findings go to DIAGS, their objects and places taken from the
  * facts. */
 void rules_run(const struct rules *rules, xmlDoc *facts, struct arena *arena, struct diags *diags);
 

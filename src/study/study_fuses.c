@@ -19,7 +19,7 @@ static const char *verdict(const struct study *study, const char *ref)
     for (size_t i = 0; i < diags->count; i++) { /* worst first */
         const struct diag *diag = &diags->items[i];
 
-        if (diag->rule != NULL && diag->object_count > 0 && ref != NULL &&
+        if (diag->rule != NULL && diag->accepted == NULL && diag->object_count > 0 && ref != NULL &&
             strcmp(diag->objects[0].name, ref) == 0)
             return arena_print(study->arena, "%s: %s", level_name(diag->level), diag->rule);
     }

@@ -31,7 +31,7 @@ static size_t gather(const struct study *study, enum level level, struct listing
     for (size_t i = 0; i < diags->count; i++) {
         const struct diag *diag = &diags->items[i];
 
-        if (diag->rule == NULL || diag->level != level)
+        if (diag->rule == NULL || diag->level != level || diag->accepted != NULL)
             continue;
         count++;
         if (diag->object_count > 0)
@@ -100,8 +100,9 @@ void study_findings(const struct study *study)
         if (diag->rule == NULL)
             continue;
         count++;
-        page_item(study->page, level_name(diag->level), "%s%s%s: %s%s%s", diag->rule, about != NULL ? ", " : "",
-                  about != NULL ? about : "", diag->message, diag->fix != NULL ? " To do: " : "",
+        page_item(study->page, level_name(diag->level), "%s%s%s: %s%s%s%s%s", diag->rule, about != NULL ? ", " : "",
+                  about != NULL ? about : "", diag->message, diag->accepted != NULL ? " ACCEPTED: " : "",
+                  diag->accepted != NULL ? diag->accepted : "", diag->fix != NULL ? " To do: " : "",
                   diag->fix != NULL ? diag->fix : "");
     }
     if (count == 0)

@@ -5,6 +5,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "bench/fitted.h"
 #include "fuselink/fuselink.h"
 #include "solve/solve.h"
 
@@ -50,10 +51,6 @@ struct fault {
     double amps;             /* RMS through the short itself */
     double opens_by;         /* s: earliest guaranteed opening that ends it; INFINITY: nothing does */
     size_t opened_by;        /* index in fuses of that fuse; SIZE_MAX: none */
-};
-
-struct fitted {
-    const char *ref, *marking;
 };
 
 struct whatif {

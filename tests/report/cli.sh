@@ -74,6 +74,85 @@ refuses 'escape in an option' '--<U\+001B>\[2J' "check --$(printf '\033')[2J"
 refuses 'no such fuse' 'F7 is no fuse of this netlist; fuses: F1, F2$' "check --fitted F7=T2A $deck"
 refuses 'a part that is no fuse' 'R1 is no fuse of this netlist' "check --fitted=R1=T2A $deck"
 
+# Bench files.
+bench=$work/amp.bench
+expect 'no bench file' 2 'cannot read .*absent.bench' "$prearc" check --bench "$work/absent.bench" "$deck"
+refuses 'bench file with two netlists' '--bench goes with one netlist' "check --bench $bench $deck $deck"
+refuses 'bench file of explain' '--bench means nothing to explain' "explain --bench $bench"
+printf '# nothing yet\r\n' >"$bench"
+"$prearc" check "$deck" >"$work/plain" 2>&1
+"$prearc" check --bench "$bench" "$deck" >"$work/out" 2>&1
+cmp -s "$work/plain" "$work/out" || complain 'an empty bench file changes the report'
+printf 'fitted part=F2 marking=T315mAL250V\nfited part=F1 marking=T1A\n' >"$bench"
+expect 'mistyped statement' 2 'amp.bench:2:1: there is no statement fited; the nearest is fitted' \
+    "$prearc" check --bench "$bench" "$deck"
+grep -A 1 'fited part=F1 marking=T1A$' "$work/out" | grep -q '\^' || complain 'mistyped statement: no caret'
+grep -q 'expected: fitted, holder' "$work/out" || complain 'mistyped statement: nothing expected'
+expect 'mistyped statement, facts' 2 'amp.bench:2:1' "$prearc" facts --bench "$bench" "$deck"
+printf 'fitted part=F22 marking=T1A\n' >"$bench"
+expect 'mistyped part' 2 'amp.bench:1:13: there is no part F22 in the netlist; the nearest' \
+    "$prearc" trace --bench "$bench" "$deck" F2
+printf 'fitted part=F2 marking=T5AL250V\n' >"$bench"
+expect 'link too large' 1 'error: fuse-fitted-differs, F2' "$prearc" check --bench "$bench" "$deck"
+expect 'the same inline' 1 'error: fuse-fitted-differs, F2' "$prearc" check --fitted f2=T5AL250V "$deck"
+expect 'one fuse twice' 2 'says that T5AL250V is fitted' "$prearc" check --bench "$bench" --fitted F2=T1A "$deck"
+printf 'fitted part=f2 marking=T1A\n' >"$work/more.bench"
+expect 'two bench files' 2 'more.bench:1:1: line 1 of .*amp.bench says' \
+    "$prearc" check --bench "$bench" --bench "$work/more.bench" "$deck"
+printf 'measured net=ht volts=1\n' >"$work/more.bench"
+expect 'two that agree' 1 'warning: net-measured-differs, net ht' \
+    "$prearc" check --bench "$bench" --bench "$work/more.bench" "$deck"
+expect 'one of standard input' 1 'error: fuse-fitted-differs' sh -c "'$prearc' check --bench - '$deck' <'$bench'"
+refuses 'both from standard input' 'only one of them' 'check --bench - -'
+printf 'holder part=F9 at=XT1 pin=1 marking=T2A\n' >"$bench"
+expect 'a holder that is not drawn' 2 'there is no part XT1' "$prearc" trace --bench "$bench" "$deck" F9
+printf 'holder part=F9 between=ct,0 marking=T2A place="HT return"\n' >"$bench"
+expect 'a holder between nets' 0 'none drawn, T2A told as fitted' "$prearc" trace --bench "$bench" "$deck" F9
+cp "$bench" "$work/kept"
+expect 'output is the bench file' 2 'is the bench file itself' "$prearc" check --output "$bench" --bench "$bench" "$deck"
+cmp -s "$bench" "$work/kept" || complain 'the bench file was overwritten'
+
+# Accepted findings.
+accepts() {
+    printf 'fitted part=F2 marking=T5AL250V\naccept rule=fuse-oversized fuse=F2 reason="%s" until=2026-06-30\n' "$1"
+    printf 'accept rule=fuse-fitted-differs fuse=f2 reason=spare\n'
+}
+accepts 'until the post comes' >"$bench"
+expect 'accepted' 0 'accepted: until the post comes \(until 2026-06-30; .*amp.bench:2:1\)' \
+    env SOURCE_DATE_EPOCH=1782777600 "$prearc" check --bench "$bench" "$deck"
+grep -q 'error: fuse-oversized, F2' "$work/out" || complain 'accepted: the finding is gone'
+grep -Eq 'in all: 0 errors, .* [1-9] accepted' "$work/out" || complain 'accepted: not counted as such'
+expect 'expired' 1 'warning: acceptance-expired, F2' \
+    env SOURCE_DATE_EPOCH=1782864000 "$prearc" check --bench "$bench" "$deck"
+expect 'no date' 2 'SOURCE_DATE_EPOCH is no number' env SOURCE_DATE_EPOCH=soon "$prearc" check --bench "$bench" "$deck"
+expect 'suppressed' 0 '"kind": "external"' \
+    env SOURCE_DATE_EPOCH=1782777600 "$prearc" check --format sarif --bench "$bench" "$deck"
+grep -q '"justification": "until the post comes (until 2026-06-30)"' "$work/out" || complain 'suppressed: no reason'
+printf 'accept rule=fuse-oversize fuse=F2 reason=x\n' >"$bench"
+expect 'unknown check' 2 'amp.bench:1:13: there is no check fuse-oversize; the nearest' \
+    "$prearc" check --bench "$bench" "$deck"
+printf 'accept rule=acceptance-expired fuse=F2 reason=x\n' >"$bench"
+expect 'acceptance of acceptance' 2 'accepts wrongly cannot be' "$prearc" check --bench "$bench" "$deck"
+printf 'accept rule=fuse-oversized fuse=F1 reason=x\n' >"$bench"
+expect 'nothing to accept' 0 'warning: acceptance-unmatched, F1' "$prearc" check --bench "$bench" "$deck"
+expect 'nothing to accept, left out' 0 'left out: .*acceptance-expired' \
+    "$prearc" check --only acceptance-unmatched --bench "$bench" "$deck"
+grep -q 'warning: acceptance-unmatched' "$work/out" && complain 'left out: a check that did not run is unmatched'
+printf 'fitted part=F2 marking=T5AL250V\naccept rule=fuse-fitted-differs fuse=F2 level=warning reason=x\n' >"$bench"
+expect 'an error is no warning' 1 'acceptance-unmatched' "$prearc" check --bench "$bench" "$deck"
+
+# Some checks only.
+refuses 'no such check to skip' '--skip: there is no check fuse-oversize; the nearest is fuse-oversized' \
+    "check --skip fuse-oversize $deck"
+refuses 'no such check to run' '--only: there is no check x; the nearest is' "check --only x $deck"
+refuses 'no check left' 'leave no check' "check --only fuse-oversized --skip fuse-oversized $deck"
+expect 'one left out' 0 'left out: as asked, these checks were not run: fuse-fitted-differs,' \
+    "$prearc" check --skip fuse-oversized --skip fuse-fitted-differs --fitted F2=T5AL250V "$deck"
+expect 'one only' 1 'checked: 1 check run' "$prearc" check --only fuse-fitted-differs --fitted F2=T5AL250V "$deck"
+grep -A 9 'left out: ' "$work/out" | grep -q fuse-oversized || complain 'one only: what was left out is not said'
+expect 'skipped in the facts' 0 '<skipped rule="fuse-oversized"/>' "$prearc" facts --skip fuse-oversized "$deck"
+expect 'skipped in SARIF' 0 '"enabled": false' "$prearc" check --format sarif --skip fuse-oversized "$deck"
+
 # Netlists.
 expect 'missing file' 2 'cannot read .*absent.cir' "$prearc" check "$work/absent.cir"
 expect 'folder' 2 'cannot read' "$prearc" check "$work"

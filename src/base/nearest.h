@@ -1,6 +1,6 @@
 /* The name that somebody who mistyped one most likely meant. */
-#ifndef PREARC_NEAREST_H
-#define PREARC_NEAREST_H
+#ifndef PREARC_BASE_NEAREST_H
+#define PREARC_BASE_NEAREST_H
 
 #include <stddef.h>
 

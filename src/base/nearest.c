@@ -1,4 +1,4 @@
-#include "nearest.h"
+#include "base/nearest.h"
 
 #include <ctype.h>
 #include <string.h>

@@ -1,0 +1,1 @@
+suite_files += %D%/check_bench_read.c %D%/check_amend.c
