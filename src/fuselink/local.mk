@@ -1,5 +1,6 @@
 src_libprearc_a_SOURCES += \
-	%D%/fuselink.h \
+	%D%/fuselink.h %D%/breaking.c %D%/loading.c %D%/offers.c \
+	%D%/marking_colours.c %D%/marking_colours.h \
 	%D%/gates.c %D%/gates_table.c %D%/gates_table.h \
 	%D%/marking.c \
 	%D%/marking_amount.c %D%/marking_amount.h \

@@ -3,7 +3,6 @@
 
 #include <math.h>
 #include <stdint.h>
-#include <string.h>
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
@@ -14,11 +13,6 @@
 #include "solve/solve.h"
 #include "trace/trace.h"
 #include "whatif/whatif.h"
-
-/* UL 248-14 links are loaded to 75 % at most in continuous use at room temperature; an IEC 60127
- * link may carry its rated current. Source: makers' fuse selection guides (25 % derating at 25
- * C). */
-static const double ul_share = 0.75, iec_share = 1.0;
 
 static bool is_among(const size_t *branches, size_t count, size_t branch)
 {
@@ -91,18 +85,15 @@ static void describe_marking(xmlNode *node, const struct fuse_state *state)
     double low, high;
 
     fact_text(node, "characteristic", speed_name(state->marking.speed));
-    fact_number(node, "breaking-amps", state->marking.breaking != BREAKING_UNKNOWN && state->known
-                                           ? marking_breaking_amps(&state->marking)
-                                           : NAN);
+    if (state->known && marking_breaking_amps(&state->marking) > 0)
+        fact_number(node, "breaking-amps", marking_breaking_amps(&state->marking));
     if (state->marking.volts > 0)
         fact_number(node, "rated-volts", state->marking.volts);
     if (!state->known || state->gates == NULL)
         return;
     fact_number(node, "rated-amps", state->marking.amps);
     fact_text(node, "standard", state->gates->standard);
-    fact_number(node, "continuous-amps",
-                state->marking.amps *
-                    (strncmp(state->gates->standard, "UL", 2) == 0 ? ul_share : iec_share));
+    fact_number(node, "continuous-amps", marking_continuous_amps(&state->marking));
     fact_number(node, "opening-amps", gates_opening_amps(state->gates, state->marking.amps));
     if (marking_melting_i2t(&state->marking, &low, &high)) {
         fact_number(node, "melting-i2t-low", low);
