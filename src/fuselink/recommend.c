@@ -42,19 +42,36 @@ static bool holds_pulse(const struct fuse_need *need, const struct marking *mark
                need->pulse_seconds;
 }
 
-static bool clears(const struct need_fault *fault, const struct marking *marking, const struct gates *gates)
+/* What its own resistance has more than that of the link computed with, ohm. */
+static double more_ohms(const struct fuse_need *need, const struct marking *marking)
 {
-    double by = fmin(NEED_CLEARING_SECONDS, isnan(fault->withstand) ? INFINITY : fault->withstand);
+    return fmax(0, marking_cold_ohms(marking) - need->link_ohms); /* fmax passes over NAN */
+}
 
-    return gates_opens_by(gates, marking->amps, fault->amps) <= by;
+static double less_amps(const struct fuse_need *need, const struct need_fault *fault, double ohms)
+{
+    double volts = fabs(need->volts);
+
+    return ohms > 0 && volts > 0 ? fault->amps / (1 + fault->amps * ohms / volts) : fault->amps;
+}
+
+double need_fault_amps(const struct fuse_need *need, const struct need_fault *fault, const struct marking *marking)
+{
+    return less_amps(need, fault, more_ohms(need, marking));
 }
 
 /* The first fault that it does not clear; SIZE_MAX: none. */
 static size_t first_missed(const struct fuse_need *need, const struct marking *marking, const struct gates *gates)
 {
-    for (size_t i = 0; i < need->fault_count; i++)
-        if (!clears(&need->faults[i], marking, gates))
+    double ohms = need->fault_count > 0 ? more_ohms(need, marking) : 0;
+
+    for (size_t i = 0; i < need->fault_count; i++) {
+        const struct need_fault *fault = &need->faults[i];
+        double by = fmin(NEED_CLEARING_SECONDS, fault->withstand); /* fmin passes over NAN */
+
+        if (!(gates_opens_by(gates, marking->amps, less_amps(need, fault, ohms)) <= by))
             return i;
+    }
     return SIZE_MAX;
 }
 
@@ -64,6 +81,14 @@ static bool spares_winding(const struct fuse_need *need, const struct marking *m
 
     return !isfinite(need->winding_amps) || need->winding_amps <= 0 ||
            marking->amps * ratio <= NEED_WINDING_MULTIPLE * need->winding_amps;
+}
+
+static bool is_in_proportion(const struct fuse_need *need, const struct marking *marking)
+{
+    for (size_t i = 0; i < need->fault_count; i++)
+        if (need->faults[i].alone)
+            return true; /* the fault tells whether it opens */
+    return marking->amps <= NEED_MULTIPLE_FROM_AMPS || !(marking->amps > NEED_NORMAL_MULTIPLE * need->idle_amps);
 }
 
 /* Where the prospective current is not known the high breaking capacity is asked for, which is the most there is. */
@@ -86,12 +111,13 @@ unsigned need_misfit(const struct fuse_need *need, const struct marking *marking
     unsigned misfit = 0;
 
     if (gates == NULL)
-        return MISFIT_CARRYING | MISFIT_PULSE | MISFIT_FAULT | MISFIT_WINDING | MISFIT_BREAKING;
+        return MISFIT_CARRYING | MISFIT_PULSE | MISFIT_FAULT | MISFIT_WINDING | MISFIT_BREAKING | MISFIT_MULTIPLE;
     misfit |= carrying <= marking_continuous_amps(marking) ? 0 : MISFIT_CARRYING;
     misfit |= holds_pulse(need, marking, gates) ? 0 : MISFIT_PULSE;
     misfit |= first_missed(need, marking, gates) == SIZE_MAX ? 0 : MISFIT_FAULT;
     misfit |= spares_winding(need, marking) ? 0 : MISFIT_WINDING;
     misfit |= breaks(need, marking) ? 0 : MISFIT_BREAKING;
+    misfit |= is_in_proportion(need, marking) ? 0 : MISFIT_MULTIPLE;
     return misfit;
 }
 
@@ -168,6 +194,14 @@ static const char *offer_of(const struct search *search, const struct marking *m
     return source;
 }
 
+/* Links like it are on a list for some volts. */
+static bool is_made(const struct marking *marking)
+{
+    const char *source;
+
+    return marking->american || fuselink_is_offered(marking, 0, false, &source);
+}
+
 /* What only links of high breaking capacity are made for: volts above the usual. */
 static bool needs_high(const struct search *search)
 {
@@ -184,7 +218,8 @@ static bool try_rating(const struct search *search, double amps, unsigned forgiv
             struct marking marking = candidate(search, amps, search->speeds[s], letters[b]);
             const char *offer = offer_of(search, &marking);
 
-            if ((need_misfit(search->need, &marking) & ~forgiven) != 0 || (offered && offer == NULL))
+            if ((offered && offer == NULL) || !is_made(&marking) ||
+                (need_misfit(search->need, &marking) & ~forgiven) != 0)
                 continue;
             found->marking = marking;
             found->offer = offer;
@@ -193,7 +228,7 @@ static bool try_rating(const struct search *search, double amps, unsigned forgiv
     return false;
 }
 
-/* The smallest rating that fits but for FORGIVEN; OFFERED: on a list that was seen. */
+/* The smallest rating that fits but for FORGIVEN; OFFERED: on a list that was seen for those volts. */
 static bool find(const struct search *search, unsigned forgiven, bool offered, struct recommendation *found)
 {
     bool american = search->need->american;
@@ -217,13 +252,14 @@ static enum no_recommendation reason_of(const struct search *search)
         {MISFIT_FAULT, NO_FAULT_CURRENT},
         {MISFIT_WINDING, NO_WINDING},
         {MISFIT_BREAKING, NO_BREAKING},
+        {MISFIT_MULTIPLE, NO_FAULT_CURRENT}, /* no fault is known that it would open in */
     };
     struct recommendation unused = {0};
 
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (find(search, rows[i].forgiven, false, &unused))
             return rows[i].reason;
-    return search->need->fault_count > 0 ? NO_FAULT_CURRENT : NO_WINDING;
+    return NO_FAULT_CURRENT;
 }
 
 /* None fits: the smallest that carries the normal current, and why it does not do. */

@@ -10,6 +10,7 @@
 struct need_fault {
     double amps;      /* RMS through the fuse while it lasts */
     double withstand; /* s that what it protects lasts; INFINITY: not known */
+    bool alone;       /* no other fuse protects that place */
 };
 
 /* What a place asks of its fuse. NAN: not known. */
@@ -21,6 +22,7 @@ struct fuse_need {
     double pulses;                /* switchings that the link is to last */
     const struct need_fault *faults; /* that it must clear by itself */
     size_t fault_count;
+    double link_ohms;             /* of the link that the faults were computed with */
     double winding_amps;          /* RMS that the winding it protects may carry for ever */
     double winding_ratio;         /* RMS in that winding to RMS in the fuse */
     double volts;                 /* that it breaks: RMS, or direct */
@@ -36,7 +38,8 @@ enum {
     MISFIT_PULSE = 2,    /* switch-on ages or opens it */
     MISFIT_FAULT = 4,    /* some fault not surely cleared in time */
     MISFIT_WINDING = 8,  /* lets the winding carry more than twice its rating for ever */
-    MISFIT_BREAKING = 16 /* breaking capacity below the prospective current */
+    MISFIT_BREAKING = 16, /* breaking capacity below the prospective current */
+    MISFIT_MULTIPLE = 32 /* many times the idle current, and no fault that it alone clears shows that it would open */
 };
 
 /* Margins over the largest normal current: 1.5 over that at full signal; 2 where only the idle current is known. Common
@@ -47,9 +50,16 @@ enum {
  * practice, no source. */
 #define NEED_CLEARING_SECONDS 300.0
 #define NEED_WINDING_MULTIPLE 2.0
+/* Multiple of the idle current, and the rating, A, from which on it counts: likewise. */
+#define NEED_NORMAL_MULTIPLE 8.0
+#define NEED_MULTIPLE_FROM_AMPS 0.25
 
 /* MISFIT_ bits of MARKING in that place; 0: it fits. Not rated: all of them. */
 unsigned need_misfit(const struct fuse_need *need, const struct marking *marking);
+
+/* RMS through MARKING's link in FAULT, A: what was computed, less what its greater resistance takes at the volts of the
+ * place; where that was computed with a link of more resistance it is left as it is. */
+double need_fault_amps(const struct fuse_need *need, const struct need_fault *fault, const struct marking *marking);
 
 /* RMS that the link must be able to carry for ever, A; NAN: not known. */
 double need_carrying_amps(const struct fuse_need *need);

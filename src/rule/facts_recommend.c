@@ -36,7 +36,8 @@ static double slowest(const struct fuse_need *need, const struct marking *markin
     double seconds = 0;
 
     for (size_t i = 0; i < need->fault_count; i++)
-        seconds = fmax(seconds, gates_opens_by(gates, marking->amps, need->faults[i].amps));
+        seconds = fmax(seconds, gates_opens_by(gates, marking->amps,
+                                                need_fault_amps(need, &need->faults[i], marking)));
     return seconds;
 }
 

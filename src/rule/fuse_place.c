@@ -190,7 +190,7 @@ static void find_faults(const struct facts_build *build, size_t fuse, struct fus
             upstream[place->upstream_count] = amps;
             place->upstream[place->upstream_count++] = view;
         } else {
-            faults[place->need.fault_count] = (struct need_fault){.amps = amps, .withstand = INFINITY};
+            faults[place->need.fault_count] = (struct need_fault){amps, INFINITY, own == 1};
             place->faults[place->need.fault_count++] = view;
         }
     }
@@ -246,6 +246,8 @@ struct fuse_place fuse_place_find(const struct facts_build *build, xmlNode *node
     need->clipped_amps = fact_read_number(node, "clipped-amps");
     need->pulse_i2t = fact_read_number(node, "switch-on-i2t");
     need->pulse_seconds = fact_read_number(node, "switch-on-seconds");
+    need->link_ohms = part_figure_value(facts_part(build, build->stages->network->branches[view->branch].part),
+                                        FIGURE_OHMS, NAN);
     need->winding_amps = winding.amps;
     need->winding_ratio = winding.ratio;
     need->american = view->state != NULL && view->state->marking.american;
@@ -255,7 +257,7 @@ struct fuse_place fuse_place_find(const struct facts_build *build, xmlNode *node
     find_volts(build, node, cover, need);
     find_faults(build, view->branch, &place);
     need->prospective_amps = prospective(build, node, &place, view->branch);
-    place.known = !is_placed(node, "signal") && !is_in_earth(trace, view->branch) &&
+    place.known = (cover != NULL || is_placed(node, "mains")) && !is_placed(node, "signal") && !is_in_earth(trace, view->branch) &&
                   xmlHasProp(node, (const xmlChar *)"bridge") == NULL;
     return place;
 }

@@ -17,7 +17,7 @@ struct fuse_place {
     const struct fault_view **upstream; /* shorts that no fuse of their own clears and that it stands upstream of */
     const double *upstream_amps;        /* RMS through it in each */
     size_t upstream_count;
-    bool known;            /* false: in the protective earth, bridged or on no traced way: nothing to be asked */
+    bool known;            /* false: in the protective earth, bridged or protecting nothing: nothing to be asked */
 };
 
 /* NODE is the fuse's element, with what the stages say of it: @placement, @idle-amps and, where they are known,
