@@ -154,7 +154,7 @@ static const char *right_marking(struct arena *arena, const xmlNode *fuse)
     const char *reason = view_text(arena, fuse, "no-recommendation");
 
     if (marking != NULL && view_text(arena, fuse, "recommended-unchecked") != NULL)
-        return arena_print(arena, "%s or larger: %s not checked", marking, unchecked_words(arena, fuse));
+        return arena_print(arena, "%s or larger (%s not known)", marking, unchecked_words(arena, fuse));
     if (marking != NULL)
         return marking;
     return reason != NULL ? arena_print(arena, "none: %s", reason) : "?";
@@ -193,6 +193,18 @@ static size_t add_lost_rows(const struct section_input *input, struct table_row 
     return at;
 }
 
+/* Under the table: what keeps a fuse from having a right marking, and what would help. */
+static void say_why_none(const struct section_input *input)
+{
+    for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL; fuse = view_following(fuse)) {
+        const char *why = view_text(input->arena, fuse, "recommended-why");
+
+        if (why != NULL && view_text(input->arena, fuse, "no-recommendation") != NULL)
+            sheet_item(input->sheet, SHEET_STRONG, or_dash(view_text(input->arena, fuse, "ref")),
+                       arena_print(input->arena, "no right marking: %s", why));
+    }
+}
+
 void section_fuses(const struct section_input *input)
 {
     size_t count = view_fuse_count(input->facts), at = 0;
@@ -212,6 +224,7 @@ void section_fuses(const struct section_input *input)
         rows[at++] = fuse_row(input, fuse);
     at += add_lost_rows(input, rows + at);
     sheet_table(input->sheet, rows, at, 8);
+    say_why_none(input);
 }
 
 static const char *cover_key(struct arena *arena, const char *rail, const char *net)

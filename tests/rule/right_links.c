@@ -263,15 +263,18 @@ static void set_data_dir(const char *top)
 int main(void)
 {
     unsigned supplies = getenv("PREARC_SANITIZED") != NULL ? SANITIZED : SUPPLIES;
+    const char *top = getenv("top_srcdir");
     char path[] = "right-links-XXXXXX";
     struct tally tally = {0};
-    int good = 1, descriptor = mkstemp(path);
+    int good, descriptor = mkstemp(path);
 
-    if (descriptor < 0)
+    if (descriptor < 0 || top == NULL) {
+        puts("FAIL no temporary file, or no top_srcdir in the environment");
         return 1;
-    if (getenv("PREARC_DATA") == NULL && getenv("top_srcdir") != NULL)
-        set_data_dir(getenv("top_srcdir"));
+    }
     close(descriptor);
+    set_data_dir(top);
+    good = check_demo(top);
     for (unsigned seed = 1; seed <= supplies && good; seed++)
         good = check_supply(seed, path, &tally);
     unlink(path);
