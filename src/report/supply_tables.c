@@ -157,7 +157,7 @@ static const char *right_marking(struct arena *arena, const xmlNode *fuse)
         return arena_print(arena, "%s or larger (%s not known)", marking, unchecked_words(arena, fuse));
     if (marking != NULL)
         return marking;
-    return reason != NULL ? arena_print(arena, "none: %s", reason) : "?";
+    return reason != NULL ? "none: see below" : "?";
 }
 
 static struct table_row fuse_row(const struct section_input *input, const xmlNode *fuse)
@@ -197,11 +197,12 @@ static size_t add_lost_rows(const struct section_input *input, struct table_row 
 static void say_why_none(const struct section_input *input)
 {
     for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL; fuse = view_following(fuse)) {
-        const char *why = view_text(input->arena, fuse, "recommended-why");
+        const char *reason = view_text(input->arena, fuse, "no-recommendation");
 
-        if (why != NULL && view_text(input->arena, fuse, "no-recommendation") != NULL)
+        if (reason != NULL)
             sheet_item(input->sheet, SHEET_STRONG, or_dash(view_text(input->arena, fuse, "ref")),
-                       arena_print(input->arena, "no right marking: %s", why));
+                       arena_print(input->arena, "no right marking, %s: %s", reason,
+                                   or_dash(view_text(input->arena, fuse, "recommended-why"))));
     }
 }
 
@@ -422,7 +423,7 @@ void section_rails(const struct section_input *input)
          rail = view_following(rail))
         at += add_rail_rows(input, &lookups, rail, rows + at);
     sheet_heading(input->sheet, "RAILS");
-    sheet_table(input->sheet, rows, at, 8);
+    sheet_table(input->sheet, rows, at, 7);
     map_free(lookups.shields);
     map_free(lookups.nets);
 }
