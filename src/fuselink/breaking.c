@@ -4,12 +4,13 @@
 #include <math.h>
 #include <string.h>
 
-/* L: 35 A or ten times the rating, whichever is greater (Eaton S500 and Littelfuse 617 data sheets); no maker seen
- * goes beyond 100 A. E: Bel 5ET data sheet. H: Eaton S501 and S505 data sheets. All at 250 V alternating. */
+/* L: 35 A or ten times the rating, whichever is greater (Eaton S500 and Littelfuse 617 data sheets); no maker
+ * seen goes beyond 100 A. E: Bel 5ET data sheet. H: Eaton S501 and S505 data sheets. All at 250 V
+ * alternating. */
 static const double low_amps = 35, low_multiple = 10, low_most = 100, enhanced_amps = 150, high_amps = 1500;
 
-/* UL 248-14 as quoted in the Littelfuse fuseology selection guide, p. 12: 10,000 A at 125 V; at 250 V at least this up
- * to that rating (its last row but one, printed "0.1 to 15", is read as 10.1 to 15). */
+/* UL 248-14 as quoted in the Littelfuse fuseology selection guide, p. 12: 10,000 A at 125 V; at 250 V at
+ * least this up to that rating (its last row but one, printed "0.1 to 15", is read as 10.1 to 15). */
 static const double ul_amps_at_125 = 10000;
 static const struct {
     double rated, amps;
@@ -63,11 +64,12 @@ static const double thumb_share = 0.5;
 
 struct dc_verdict marking_dc_use(const struct marking *marking, double volts, double prospective)
 {
-    static const char *const marked = "the direct voltage marked on the link",
-                            *const thumb = "rule of thumb, direct volts 50 to 60 % of the alternating rating: common "
-                                           "practice, no source",
-                            *const none = "makers' sheets rate these links for alternating current alone; an alternating "
-                                          "rating is untested on direct current: common practice, no source";
+    static const char
+        *const marked = "the direct voltage marked on the link",
+               *const thumb = "rule of thumb, direct volts 50 to 60 % of the alternating rating: common "
+                              "practice, no source",
+               *const none = "makers' sheets rate these links for alternating current alone; an alternating "
+                             "rating is untested on direct current: common practice, no source";
     bool direct = marking->dc_volts > 0;
     double rated = direct ? marking->dc_volts : marking->volts;
 
@@ -76,7 +78,8 @@ struct dc_verdict marking_dc_use(const struct marking *marking, double volts, do
     if (fabs(volts) > rated)
         return (struct dc_verdict){DC_VOLTS_EXCEEDED, direct ? marked : none};
     if (prospective > marking_least_breaking_amps(marking))
-        return (struct dc_verdict){DC_AMPS_EXCEEDED, "breaking capacity by letter: IEC 60127-2, as makers' sheets say"};
+        return (struct dc_verdict){DC_AMPS_EXCEEDED,
+                                   "breaking capacity by letter: IEC 60127-2, as makers' sheets say"};
     if (direct)
         return (struct dc_verdict){DC_OK, marked};
     return fabs(volts) <= thumb_share * rated ? (struct dc_verdict){DC_OK_BY_THUMB, thumb}

@@ -3,8 +3,8 @@
 
 #include <math.h>
 
-/* UL 248-14 links are loaded to 75 % at most in continuous use at room temperature; an IEC 60127 link may carry its
- * rated current. Source: makers' fuse selection guides (25 % derating at 25 C). */
+/* UL 248-14 links are loaded to 75 % at most in continuous use at room temperature; an IEC 60127 link may
+ * carry its rated current. Source: makers' fuse selection guides (25 % derating at 25 C). */
 static const double ul_share = 0.75, iec_share = 1.0;
 
 double marking_continuous_amps(const struct marking *marking)

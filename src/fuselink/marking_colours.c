@@ -9,7 +9,8 @@
 
 enum { BANDS = 4, FIGURES = 10, COLOURS = 12, SPELLINGS = 8 };
 
-/* By figure, as on resistors (IEC 60062); the codes of two letters are those of IEC 60757. The last two no link has. */
+/* By figure, as on resistors (IEC 60062); the codes of two letters are those of IEC 60757. The last two no
+ * link has. */
 static const char *const colours[COLOURS][SPELLINGS] = {
     {"black", "schwarz", "noir", "negro", "nero", "BK"},
     {"brown", "braun", "marron", "brun", "marr\xC3\xB3n", "marrone", "BN"},

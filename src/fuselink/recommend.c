@@ -5,8 +5,8 @@
 #include <stdio.h>
 #include <string.h>
 
-/* A normal current below this, A RMS, a hundredth of the smallest rating, says that what the fuse feeds is not in the
- * circuit. */
+/* A normal current below this, A RMS, a hundredth of the smallest rating, says that what the fuse feeds is
+ * not in the circuit. */
 static const double least_normal_amps = 0.00032;
 
 /* Largest rating of IEC 60127-2, and of what the gates for UL 248-14 are known for up to 30 A, A. */
@@ -27,9 +27,10 @@ double need_carrying_amps(const struct fuse_need *need)
     return isfinite(need->clipped_amps) ? fmax(normal, need->clipped_amps) : normal;
 }
 
-/* A pulse of that I2t and duration, by the makers' melting I2t or, where none is printed, by what the gates promise, of
- * which the same share is taken. */
-static bool holds_pulse(const struct fuse_need *need, const struct marking *marking, const struct gates *gates)
+/* A pulse of that I2t and duration, by the makers' melting I2t or, where none is printed, by what the gates
+ * promise, of which the same share is taken. */
+static bool holds_pulse(const struct fuse_need *need, const struct marking *marking,
+                        const struct gates *gates)
 {
     double low, high, share = fuselink_pulse_share(need->pulses);
 
@@ -55,13 +56,15 @@ static double less_amps(const struct fuse_need *need, const struct need_fault *f
     return ohms > 0 && volts > 0 ? fault->amps / (1 + fault->amps * ohms / volts) : fault->amps;
 }
 
-double need_fault_amps(const struct fuse_need *need, const struct need_fault *fault, const struct marking *marking)
+double need_fault_amps(const struct fuse_need *need, const struct need_fault *fault,
+                       const struct marking *marking)
 {
     return less_amps(need, fault, more_ohms(need, marking));
 }
 
 /* The first fault that it does not clear; SIZE_MAX: none. */
-static size_t first_missed(const struct fuse_need *need, const struct marking *marking, const struct gates *gates)
+static size_t first_missed(const struct fuse_need *need, const struct marking *marking,
+                           const struct gates *gates)
 {
     double ohms = need->fault_count > 0 ? more_ohms(need, marking) : 0;
 
@@ -88,10 +91,12 @@ static bool is_in_proportion(const struct fuse_need *need, const struct marking 
     for (size_t i = 0; i < need->fault_count; i++)
         if (need->faults[i].alone)
             return true; /* the fault tells whether it opens */
-    return marking->amps <= NEED_MULTIPLE_FROM_AMPS || !(marking->amps > NEED_NORMAL_MULTIPLE * need->idle_amps);
+    return marking->amps <= NEED_MULTIPLE_FROM_AMPS ||
+           !(marking->amps > NEED_NORMAL_MULTIPLE * need->idle_amps);
 }
 
-/* Where the prospective current is not known the high breaking capacity is asked for, which is the most there is. */
+/* Where the prospective current is not known the high breaking capacity is asked for, which is the most there
+ * is. */
 static bool breaks(const struct fuse_need *need, const struct marking *marking)
 {
     double amps = marking_least_breaking_amps(marking);
@@ -111,7 +116,8 @@ unsigned need_misfit(const struct fuse_need *need, const struct marking *marking
     unsigned misfit = 0;
 
     if (gates == NULL)
-        return MISFIT_CARRYING | MISFIT_PULSE | MISFIT_FAULT | MISFIT_WINDING | MISFIT_BREAKING | MISFIT_MULTIPLE;
+        return MISFIT_CARRYING | MISFIT_PULSE | MISFIT_FAULT | MISFIT_WINDING | MISFIT_BREAKING |
+               MISFIT_MULTIPLE;
     misfit |= carrying <= marking_continuous_amps(marking) ? 0 : MISFIT_CARRYING;
     misfit |= holds_pulse(need, marking, gates) ? 0 : MISFIT_PULSE;
     misfit |= first_missed(need, marking, gates) == SIZE_MAX ? 0 : MISFIT_FAULT;
@@ -131,8 +137,8 @@ struct search {
     bool direct;               /* a direct rating is asked for */
 };
 
-/* Ahead of a transformer or a reservoir a link is time-lag: common practice. Elsewhere it may be quick-acting, and is
- * where the pulse at switch-on is known to leave it alone. */
+/* Ahead of a transformer or a reservoir a link is time-lag: common practice. Elsewhere it may be
+ * quick-acting, and is where the pulse at switch-on is known to leave it alone. */
 static void choose_speeds(struct search *search)
 {
     bool quick_first = isfinite(search->need->pulse_i2t);
@@ -142,8 +148,8 @@ static void choose_speeds(struct search *search)
     search->speed_count = search->need->surges ? 1 : 2;
 }
 
-/* Links to UL 248-14: 125 and 250 V, read in their makers' sheets; the columns for direct current there could not be
- * read, so that the rule of half the alternating volts is all there is. */
+/* Links to UL 248-14: 125 and 250 V, read in their makers' sheets; the columns for direct current there could
+ * not be read, so that the rule of half the alternating volts is all there is. */
 static double american_volts(double volts, bool dc)
 {
     double asked = dc ? 2 * volts : volts;
@@ -190,7 +196,8 @@ static const char *offer_of(const struct search *search, const struct marking *m
 
     if (search->need->american)
         return marking->volts > 0 ? "makers' lists of links to UL 248-14" : NULL;
-    fuselink_is_offered(marking, isnan(search->need->volts) ? 0 : fabs(search->need->volts), search->need->dc, &source);
+    fuselink_is_offered(marking, isnan(search->need->volts) ? 0 : fabs(search->need->volts), search->need->dc,
+                        &source);
     return source;
 }
 
@@ -327,25 +334,32 @@ struct help {
 };
 
 static const struct help helps[NO_RECOMMENDATION_COUNT] = {
-    [NO_FAULT_CURRENT] = {"fault-current-too-small",
-                          "Put a fuse into each leg of the winding or nearer to the source, where the fault current is "
-                          "larger, or use a winding of less resistance."},
-    [NO_SWITCH_ON] = {"switch-on-pulse-too-large",
-                      "Use a soft start or an NTC resistor, a smaller reservoir, or a time-lag link of more melting "
-                      "I2t than the tables have."},
-    [NO_BREAKING] = {"breaking-capacity",
-                     "Put a link of sufficient breaking capacity upstream, or move the fuse to where the winding "
-                     "limits the current."},
-    [NO_VOLTAGE] = {"voltage-rating",
-                    "Put the fuse on the alternating side of the rectifier, a link in each conducting leg, or ask a "
-                    "maker for a link rated for those volts."},
-    [NO_WINDING] = {"winding-rating",
-                    "A thermal cut-out in the transformer, or a winding of more rated current, does what no fuse can "
-                    "here."},
-    [NO_RATING] = {"rating-outside-series",
-                   "The normal current is above the largest rating of such links: split the circuit, or use a link "
-                   "or circuit-breaker of another sort."},
-    [NO_CURRENT] = {"unknown-current", "Measure the normal current through the fuse, or give the loads that it feeds."},
+    [NO_FAULT_CURRENT] =
+        {"fault-current-too-small",
+         "Put a fuse into each leg of the winding or nearer to the source, where the fault current is "
+         "larger, or use a winding of less resistance."},
+    [NO_SWITCH_ON] =
+        {"switch-on-pulse-too-large",
+         "Use a soft start or an NTC resistor, a smaller reservoir, or a time-lag link of more melting "
+         "I2t than the tables have."},
+    [NO_BREAKING] =
+        {"breaking-capacity",
+         "Put a link of sufficient breaking capacity upstream, or move the fuse to where the winding "
+         "limits the current."},
+    [NO_VOLTAGE] =
+        {"voltage-rating",
+         "Put the fuse on the alternating side of the rectifier, a link in each conducting leg, or ask a "
+         "maker for a link rated for those volts."},
+    [NO_WINDING] =
+        {"winding-rating",
+         "A thermal cut-out in the transformer, or a winding of more rated current, does what no fuse can "
+         "here."},
+    [NO_RATING] =
+        {"rating-outside-series",
+         "The normal current is above the largest rating of such links: split the circuit, or use a link "
+         "or circuit-breaker of another sort."},
+    [NO_CURRENT] = {"unknown-current",
+                    "Measure the normal current through the fuse, or give the loads that it feeds."},
 };
 
 const char *no_recommendation_id(enum no_recommendation reason)

@@ -1,4 +1,5 @@
-/* The right link for a place: the smallest that carries what is normal there and still opens in every fault. */
+/* The right link for a place: the smallest that carries what is normal there and still opens in every fault.
+ */
 #ifndef PREARC_FUSELINK_RECOMMEND_H
 #define PREARC_FUSELINK_RECOMMEND_H
 
@@ -34,20 +35,22 @@ struct fuse_need {
 
 /* What a link does not do; several may be set. */
 enum {
-    MISFIT_CARRYING = 1, /* normal current with its margin above what it may carry for ever */
-    MISFIT_PULSE = 2,    /* switch-on ages or opens it */
-    MISFIT_FAULT = 4,    /* some fault not surely cleared in time */
-    MISFIT_WINDING = 8,  /* lets the winding carry more than twice its rating for ever */
+    MISFIT_CARRYING = 1,  /* normal current with its margin above what it may carry for ever */
+    MISFIT_PULSE = 2,     /* switch-on ages or opens it */
+    MISFIT_FAULT = 4,     /* some fault not surely cleared in time */
+    MISFIT_WINDING = 8,   /* lets the winding carry more than twice its rating for ever */
     MISFIT_BREAKING = 16, /* breaking capacity below the prospective current */
-    MISFIT_MULTIPLE = 32 /* many times the idle current, and no fault that it alone clears shows that it would open */
+    MISFIT_MULTIPLE =
+        32 /* many times the idle current, and no fault that it alone clears shows that it would open */
 };
 
-/* Margins over the largest normal current: 1.5 over that at full signal; 2 where only the idle current is known. Common
- * practice: valve-amplifier builders' rules say 1.5 to 2 times, or 1.25 for heating times 1.25 for nuisance. */
+/* Margins over the largest normal current: 1.5 over that at full signal; 2 where only the idle current is
+ * known. Common practice: valve-amplifier builders' rules say 1.5 to 2 times, or 1.25 for heating times 1.25
+ * for nuisance. */
 #define NEED_MARGIN_FULL 1.5
 #define NEED_MARGIN_IDLE 2.0
-/* Latest clearing, s, and the multiple of its rated current that a winding is left to carry: as in fuse-oversized; common
- * practice, no source. */
+/* Latest clearing, s, and the multiple of its rated current that a winding is left to carry: as in
+ * fuse-oversized; common practice, no source. */
 #define NEED_CLEARING_SECONDS 300.0
 #define NEED_WINDING_MULTIPLE 2.0
 /* Multiple of the idle current, and the rating, A, from which on it counts: likewise. */
@@ -57,9 +60,10 @@ enum {
 /* MISFIT_ bits of MARKING in that place; 0: it fits. Not rated: all of them. */
 unsigned need_misfit(const struct fuse_need *need, const struct marking *marking);
 
-/* RMS through MARKING's link in FAULT, A: what was computed, less what its greater resistance takes at the volts of the
- * place; where that was computed with a link of more resistance it is left as it is. */
-double need_fault_amps(const struct fuse_need *need, const struct need_fault *fault, const struct marking *marking);
+/* RMS through MARKING's link in FAULT, A: what was computed, less what its greater resistance takes at the
+ * volts of the place; where that was computed with a link of more resistance it is left as it is. */
+double need_fault_amps(const struct fuse_need *need, const struct need_fault *fault,
+                       const struct marking *marking);
 
 /* RMS that the link must be able to carry for ever, A; NAN: not known. */
 double need_carrying_amps(const struct fuse_need *need);
@@ -78,15 +82,17 @@ enum no_recommendation {
 
 struct recommendation {
     enum no_recommendation reason;
-    struct marking marking;  /* the link; where no voltage is high enough, the one that the currents ask for (volts 0);
-                              * else, where there is one, the smallest that carries the normal current */
+    struct marking
+        marking; /* the link; where no voltage is high enough, the one that the currents ask for (volts 0);
+                  * else, where there is one, the smallest that carries the normal current */
     const char *offer;       /* the list it is on at those volts; NULL: on none that was seen */
     size_t missed;           /* NO_FAULT_CURRENT: index of a fault that this link misses; else SIZE_MAX */
 };
 
 struct recommendation need_recommend(const struct fuse_need *need);
 
-/* The marking as --fitted takes it: "T315mAL250V", "1A slo-blo 3AG 250V". BUFFER of at least 40 bytes; returns it. */
+/* The marking as --fitted takes it: "T315mAL250V", "1A slo-blo 3AG 250V". BUFFER of at least 40 bytes;
+ * returns it. */
 char *recommendation_print(const struct recommendation *recommendation, char *buffer, size_t size);
 
 /* "fault-current-too-small" and so on; NULL if found. And what would help, a sentence. */

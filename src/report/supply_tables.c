@@ -32,8 +32,8 @@ static bool is_node(const xmlNode *rail, const char *net)
     return false;
 }
 
-/* What one fuse protects of one rail: its nodes, and nets that hang on them (anodes, screens), which are only named
- * where none of the nodes is covered. */
+/* What one fuse protects of one rail: its nodes, and nets that hang on them (anodes, screens), which are only
+ * named where none of the nodes is covered. */
 struct protected {
     const char *rail; /* its id, or "" */
     const xmlNode *element; /* NULL: not among the facts */

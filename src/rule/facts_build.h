@@ -42,8 +42,8 @@ void facts_add_rectifiers(const struct facts_build *build);
 void facts_add_rails(const struct facts_build *build);
 /* What lies across a fuse: fact attributes bridge and bridged-by of NODE, absent if nothing does. */
 void facts_add_bridge(const struct facts_build *build, xmlNode *node, size_t fuse_branch);
-/* The right marking for the place of a fuse, and what it is asked to break: attributes of NODE, the fuse's element, which
- * has its other attributes already. UNKNOWN_LOADS: refs, or NULL. */
+/* The right marking for the place of a fuse, and what it is asked to break: attributes of NODE, the fuse's
+ * element, which has its other attributes already. UNKNOWN_LOADS: refs, or NULL. */
 void facts_add_recommendation(const struct facts_build *build, xmlNode *node, const struct fuse_view *view,
                               const char *unknown_loads);
 void facts_add_fuses(const struct facts_build *build);
@@ -84,7 +84,8 @@ struct winding_load {
 };
 struct winding_load facts_winding_load(const struct facts_build *build, size_t fuse);
 
-/* The first cover by branch FUSE that is its own (not through the transformer), else any; NULL: it protects nothing. */
+/* The first cover by branch FUSE that is its own (not through the transformer), else any; NULL: it protects
+ * nothing. */
 const struct cover *facts_cover_of(const struct trace *trace, size_t fuse);
 
 #endif

@@ -51,7 +51,8 @@ static void say_clearing(struct text *text, const struct fuse_place *place, cons
     if (place->unjudged > 0)
         text_print(text, " %zu short%s of its zone could not be judged.", place->unjudged,
                    place->unjudged == 1 ? "" : "s");
-    text_add(text, isfinite(place->need.pulse_i2t) ? " It stands switch-on." : " Switch-on was not considered.");
+    text_add(text,
+             isfinite(place->need.pulse_i2t) ? " It stands switch-on." : " Switch-on was not considered.");
 }
 
 /* Shorts behind the transformer that nothing nearer clears and that this link does not clear either. */
@@ -102,7 +103,9 @@ static void say_obstacle(const struct facts_build *build, struct text *text, con
     char link[40];
 
     recommendation_print(none, link, sizeof link);
-    text_print(text, none->reason == NO_VOLTAGE ? "%s suits the currents, carrying " : "It takes %s to carry ", link);
+    text_print(text,
+               none->reason == NO_VOLTAGE ? "%s suits the currents, carrying " : "It takes %s to carry ",
+               link);
     say_normal(text, need);
     if (none->reason == NO_VOLTAGE)
         text_print(text, ", but none that was seen is rated for %.0f V %s.", need->volts,
@@ -115,9 +118,11 @@ static void say_obstacle(const struct facts_build *build, struct text *text, con
         text_print(text, ", and one that stands the %.3g A2s of switch-on does not clear every short.",
                    need->pulse_i2t);
     else if (none->reason == NO_BREAKING)
-        text_print(text, ", and the prospective current of %.3g A is above what it breaks.", need->prospective_amps);
+        text_print(text, ", and the prospective current of %.3g A is above what it breaks.",
+                   need->prospective_amps);
     else
-        text_print(text, ", and the winding, rated %.3g A, must not carry more than %.3g times that for ever.",
+        text_print(text,
+                   ", and the winding, rated %.3g A, must not carry more than %.3g times that for ever.",
                    need->winding_amps, NEED_WINDING_MULTIPLE);
 }
 
@@ -150,7 +155,10 @@ static void add_right_marking(const struct facts_build *build, xmlNode *node, co
     if (result.reason == RECOMMENDATION_FOUND) {
         fact_text(node, "recommended", recommendation_print(&result, marking, sizeof marking));
         if (!full || !pulse)
-            fact_text(node, "recommended-unchecked", full ? "switch-on" : pulse ? "full-signal" : "full-signal switch-on");
+            fact_text(node, "recommended-unchecked",
+                      full    ? "switch-on"
+                      : pulse ? "full-signal"
+                              : "full-signal switch-on");
         say_found(build, &text, place, &result);
     } else {
         fact_text(node, "no-recommendation", no_recommendation_id(result.reason));
@@ -160,8 +168,8 @@ static void add_right_marking(const struct facts_build *build, xmlNode *node, co
     text_free(&text);
 }
 
-/* All sheets of IEC 60127-2 that were read are for 250 V; of a link to UL 248-14 nothing can be said unless it is
- * marked. */
+/* All sheets of IEC 60127-2 that were read are for 250 V; of a link to UL 248-14 nothing can be said unless
+ * it is marked. */
 static const double sheet_volts = 250;
 
 static double least_volts(const struct fuse_state *state)

@@ -15,8 +15,8 @@
 /* Switchings that a link is to last: three a day for nine years. Common practice, no source. */
 static const double switchings = 1e4;
 
-/* Prospective current at a socket, A RMS: what links of high breaking capacity are made for (IEC 60127-2), because the
- * impedance of the supply is not known. Common practice, no source. */
+/* Prospective current at a socket, A RMS: what links of high breaking capacity are made for (IEC 60127-2),
+ * because the impedance of the supply is not known. Common practice, no source. */
 static const double mains_amps = 1500;
 
 static bool is_placed(xmlNode *node, const char *placement)
@@ -33,7 +33,8 @@ static bool is_placed(xmlNode *node, const char *placement)
 static double source_volts(const struct facts_build *build, const struct trace_source *source)
 {
     for (xmlNode *at = build->root->children; at != NULL; at = at->next) {
-        xmlChar *id = xmlStrEqual(at->name, (const xmlChar *)"source") ? xmlGetProp(at, (const xmlChar *)"id") : NULL;
+        xmlChar *id =
+            xmlStrEqual(at->name, (const xmlChar *)"source") ? xmlGetProp(at, (const xmlChar *)"id") : NULL;
         bool same = id != NULL && strcmp((const char *)id, source->id) == 0;
 
         xmlFree(id);
@@ -134,8 +135,10 @@ static double amps_through(const struct facts_build *build, const struct fault *
     return NAN;
 }
 
-/* FUSE's cover of FAULT's node, full, the own before the upstream; NULL: none. *OWN: how many fuses protect it there. */
-static const struct cover *full_cover(const struct judge *judge, const struct fault *fault, size_t fuse, size_t *own)
+/* FUSE's cover of FAULT's node, full, the own before the upstream; NULL: none. *OWN: how many fuses protect
+ * it there. */
+static const struct cover *full_cover(const struct judge *judge, const struct fault *fault, size_t fuse,
+                                      size_t *own)
 {
     size_t count;
     const struct cover *const *covers = judge_covers(judge, fault->rail, fault->node, &count);
@@ -166,8 +169,8 @@ static void make_room(const struct facts_build *build, struct fuse_place *place,
     place->upstream_amps = *amps;
 }
 
-/* The shorts of its zone, as fuse-oversized counts them, and those that nothing nearer clears. What a part withstands is
- * not known: only the latest clearing counts. */
+/* The shorts of its zone, as fuse-oversized counts them, and those that nothing nearer clears. What a part
+ * withstands is not known: only the latest clearing counts. */
 static void find_faults(const struct facts_build *build, size_t fuse, struct fuse_place *place)
 {
     struct need_fault *faults;
@@ -208,7 +211,8 @@ static double worst_short(const struct facts_build *build, size_t fuse)
 }
 
 /* Behind a reservoir its discharge counts too, which is not computed. */
-static double prospective(const struct facts_build *build, xmlNode *node, const struct fuse_place *place, size_t fuse)
+static double prospective(const struct facts_build *build, xmlNode *node, const struct fuse_place *place,
+                          size_t fuse)
 {
     if (is_placed(node, "mains"))
         return mains_amps;
@@ -231,7 +235,8 @@ static bool is_steady(const struct trace *trace, xmlNode *node, const struct cov
            trace->rails[cover->rail].rectifier == SIZE_MAX;
 }
 
-struct fuse_place fuse_place_find(const struct facts_build *build, xmlNode *node, const struct fuse_view *view)
+struct fuse_place fuse_place_find(const struct facts_build *build, xmlNode *node,
+                                  const struct fuse_view *view)
 {
     const struct trace *trace = build->stages->trace;
     struct winding_load winding = facts_winding_load(build, view->branch);
@@ -246,8 +251,8 @@ struct fuse_place fuse_place_find(const struct facts_build *build, xmlNode *node
     need->clipped_amps = fact_read_number(node, "clipped-amps");
     need->pulse_i2t = fact_read_number(node, "switch-on-i2t");
     need->pulse_seconds = fact_read_number(node, "switch-on-seconds");
-    need->link_ohms = part_figure_value(facts_part(build, build->stages->network->branches[view->branch].part),
-                                        FIGURE_OHMS, NAN);
+    need->link_ohms = part_figure_value(
+        facts_part(build, build->stages->network->branches[view->branch].part), FIGURE_OHMS, NAN);
     need->winding_amps = winding.amps;
     need->winding_ratio = winding.ratio;
     need->american = view->state != NULL && view->state->marking.american;
@@ -257,7 +262,7 @@ struct fuse_place fuse_place_find(const struct facts_build *build, xmlNode *node
     find_volts(build, node, cover, need);
     find_faults(build, view->branch, &place);
     need->prospective_amps = prospective(build, node, &place, view->branch);
-    place.known = (cover != NULL || is_placed(node, "mains")) && !is_placed(node, "signal") && !is_in_earth(trace, view->branch) &&
-                  xmlHasProp(node, (const xmlChar *)"bridge") == NULL;
+    place.known = (cover != NULL || is_placed(node, "mains")) && !is_placed(node, "signal") &&
+                  !is_in_earth(trace, view->branch) && xmlHasProp(node, (const xmlChar *)"bridge") == NULL;
     return place;
 }

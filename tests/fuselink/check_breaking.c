@@ -52,9 +52,18 @@ START_TEST(american_breaking_capacity)
         const char *text;
         double amps;
     } rows[] = {
-        {"3AG 1A slo-blo 125V", 10000}, {"3AG 1A slo-blo 250V", 35}, {"3AG 1/2A 250V", 35},
-        {"3AG 1.25A 250V", 100}, {"3AG 3.5A 250V", 100}, {"3AG 4A 250V", 200}, {"3AG 10A 250V", 200},
-        {"3AG 15A 250V", 750}, {"3AG 30A 250V", 1500}, {"3AG 2A", 100}, {"3AG 35A 250V", 0}, {"3AG 1A 500V", 0},
+        {"3AG 1A slo-blo 125V", 10000},
+        {"3AG 1A slo-blo 250V", 35},
+        {"3AG 1/2A 250V", 35},
+        {"3AG 1.25A 250V", 100},
+        {"3AG 3.5A 250V", 100},
+        {"3AG 4A 250V", 200},
+        {"3AG 10A 250V", 200},
+        {"3AG 15A 250V", 750},
+        {"3AG 30A 250V", 1500},
+        {"3AG 2A", 100},
+        {"3AG 35A 250V", 0},
+        {"3AG 1A 500V", 0},
         {"1A slo-blo 250V", 0}, /* may be to either standard */
     };
 

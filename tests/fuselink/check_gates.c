@@ -334,7 +334,8 @@ START_TEST(odd_ratings)
 }
 END_TEST
 
-/* Every rating of every sheet: more current never opens later nor holds longer, and the three regions follow in time. */
+/* Every rating of every sheet: more current never opens later nor holds longer, and the three regions follow
+ * in time. */
 START_TEST(every_rating_of_every_sheet)
 {
     const struct printed *sheet = &printed[_i];

@@ -171,22 +171,74 @@ static const struct {
     const char *text;
     bool says;
 } unrated[] = {
-    {"", false}, {" ", false}, {"~", false}, {"*", false}, {"Fuse", false}, {"FUSE", false},
-    {"F_Small", false}, {"Fuse_Small", false}, {"FUSE-HOLDER", false}, {"F", false}, {"T", false},
-    {"F1", false}, {"T1", false}, {"T2", false}, {"F100", false}, {"T6.3", false},
-    {"F12.6CT", false}, {"F6.3CT", false}, {"Fuse 1", false}, {"25", false}, {"31.5", false},
-    {"30", false}, {"83", false}, {"12AX7", false}, {"6V6GT", false}, {"5Y3", false},
-    {"5881", false}, {"7119", false}, {"2A3", false}, {"EL34", false}, {"GZ34", false},
-    {"1N4007", false}, {"10k", false}, {"47u", false}, {"4k7 2W", false}, {"100nF/63V", false},
-    {"250V", false}, {"B++ (fuse)", false}, {"Speaker 4", false}, {"1/4 in", false},
-    {"5x25", false}, {"10%", false}, {"1/4\" x 1-1/4\"", false}, {"3557-2", false},
-    {"1,000mA", false}, {"1e3", false}, {"450", false}, {"{I}", false}, {"10kA", false},
-    {"slow", true}, {"time-lag", true}, {"5x20", true}, {"3AG", true}, {"1A/2A", true},
-    {"1A or 2A", true}, {"T1A?", true}, {"T2A 230V / T4A 120V", true}, {"HBC", true},
+    {"", false},
+    {" ", false},
+    {"~", false},
+    {"*", false},
+    {"Fuse", false},
+    {"FUSE", false},
+    {"F_Small", false},
+    {"Fuse_Small", false},
+    {"FUSE-HOLDER", false},
+    {"F", false},
+    {"T", false},
+    {"F1", false},
+    {"T1", false},
+    {"T2", false},
+    {"F100", false},
+    {"T6.3", false},
+    {"F12.6CT", false},
+    {"F6.3CT", false},
+    {"Fuse 1", false},
+    {"25", false},
+    {"31.5", false},
+    {"30", false},
+    {"83", false},
+    {"12AX7", false},
+    {"6V6GT", false},
+    {"5Y3", false},
+    {"5881", false},
+    {"7119", false},
+    {"2A3", false},
+    {"EL34", false},
+    {"GZ34", false},
+    {"1N4007", false},
+    {"10k", false},
+    {"47u", false},
+    {"4k7 2W", false},
+    {"100nF/63V", false},
+    {"250V", false},
+    {"B++ (fuse)", false},
+    {"Speaker 4", false},
+    {"1/4 in", false},
+    {"5x25", false},
+    {"10%", false},
+    {"1/4\" x 1-1/4\"", false},
+    {"3557-2", false},
+    {"1,000mA", false},
+    {"1e3", false},
+    {"450", false},
+    {"{I}", false},
+    {"10kA", false},
+    {"slow", true},
+    {"time-lag", true},
+    {"5x20", true},
+    {"3AG", true},
+    {"1A/2A", true},
+    {"1A or 2A", true},
+    {"T1A?", true},
+    {"T2A 230V / T4A 120V", true},
+    {"HBC", true},
     {"Fuse slow 10-20A", true},
-    {"red", false}, {"red green brown", false}, {"red violet brown blue", false}, /* 270 mA: no such rating */
-    {"red green brown white", false}, {"red green brown blue gold", false}, {"red green brown blue red", false},
-    {"redgreen brown blue black", false}, {"brown black black blue", false}, {"red green orange blue", false},
+    {"red", false},
+    {"red green brown", false},
+    {"red violet brown blue", false}, /* 270 mA: no such rating */
+    {"red green brown white", false},
+    {"red green brown blue gold", false},
+    {"red green brown blue red", false},
+    {"redgreen brown blue black", false},
+    {"brown black black blue", false},
+    {"red green orange blue", false},
 };
 
 START_TEST(guesses_nothing)
@@ -247,7 +299,8 @@ START_TEST(reads_every_marking_it_prints)
     static const double volts[] = {0, 32, 125, 250, 400, 500, 600}, direct[] = {0, 60, 250, 400};
     static const double r20[] = {0.0355, 0.045, 0.112, 0.224, 0.355, 0.9, 1.12, 1.8, 2.24, 3.55, 7.1, 9};
     size_t counts[3] = {0, 0, COUNT_OF(r20)};
-    const double *lists[3] = {rating_list(RATING_R10, &counts[0]), rating_list(RATING_AMERICAN, &counts[1]), r20};
+    const double *lists[3] = {rating_list(RATING_R10, &counts[0]), rating_list(RATING_AMERICAN, &counts[1]),
+                              r20};
     size_t checked = 0;
 
     for (size_t list = 0; list < 3; list++)
@@ -299,12 +352,13 @@ START_TEST(lists_of_ratings)
     static const struct {
         double amps;
         enum rating_series series;
-    } rows[] = {{0.315, RATING_R10}, {10, RATING_R10}, {16, RATING_R10}, {0.355, RATING_R20}, {1.8, RATING_R20},
-                {0.15, RATING_AMERICAN}, {0.3, RATING_AMERICAN}, {0.375, RATING_AMERICAN}, {0.6, RATING_AMERICAN},
-                {0.7, RATING_AMERICAN}, {0.75, RATING_AMERICAN}, {1.5, RATING_AMERICAN}, {1.75, RATING_AMERICAN},
-                {3, RATING_AMERICAN}, {3.2, RATING_AMERICAN}, {3.5, RATING_AMERICAN}, {6, RATING_AMERICAN},
-                {7.5, RATING_AMERICAN}, {2.25, RATING_R20}, {1.7, RATING_NONE}, {0.33, RATING_NONE},
-                {11, RATING_NONE}, {0, RATING_NONE}, {100, RATING_NONE}};
+    } rows[] = {
+        {0.315, RATING_R10},     {10, RATING_R10},        {16, RATING_R10},        {0.355, RATING_R20},
+        {1.8, RATING_R20},       {0.15, RATING_AMERICAN}, {0.3, RATING_AMERICAN},  {0.375, RATING_AMERICAN},
+        {0.6, RATING_AMERICAN},  {0.7, RATING_AMERICAN},  {0.75, RATING_AMERICAN}, {1.5, RATING_AMERICAN},
+        {1.75, RATING_AMERICAN}, {3, RATING_AMERICAN},    {3.2, RATING_AMERICAN},  {3.5, RATING_AMERICAN},
+        {6, RATING_AMERICAN},    {7.5, RATING_AMERICAN},  {2.25, RATING_R20},      {1.7, RATING_NONE},
+        {0.33, RATING_NONE},     {11, RATING_NONE},       {0, RATING_NONE},        {100, RATING_NONE}};
     size_t count;
     const double *list = rating_list(RATING_AMERICAN, &count);
 

@@ -1,5 +1,5 @@
-/* The right link for a place: cases worked out by hand from the gates of IEC 60127-2 and the makers' melting I2t, and
- * properties over needs at random. */
+/* The right link for a place: cases worked out by hand from the gates of IEC 60127-2 and the makers' melting
+ * I2t, and properties over needs at random. */
 #include "check_prearc.h"
 
 #include <math.h>
@@ -10,12 +10,22 @@
 
 #define COUNT_OF(table) (sizeof(table) / sizeof(table)[0])
 
-/* Nothing known but a current at full signal, 230 V alternating, ahead of a reservoir, 4 A in the worst short. */
+/* Nothing known but a current at full signal, 230 V alternating, ahead of a reservoir, 4 A in the worst
+ * short. */
 static struct fuse_need need_of(double full_amps)
 {
-    return (struct fuse_need){.idle_amps = NAN, .full_amps = full_amps, .clipped_amps = NAN, .pulse_i2t = NAN,
-                              .pulse_seconds = NAN, .pulses = 1e4, .link_ohms = NAN, .winding_amps = NAN, .winding_ratio = NAN,
-                              .volts = 230, .prospective_amps = 4, .surges = true};
+    return (struct fuse_need){.idle_amps = NAN,
+                              .full_amps = full_amps,
+                              .clipped_amps = NAN,
+                              .pulse_i2t = NAN,
+                              .pulse_seconds = NAN,
+                              .pulses = 1e4,
+                              .link_ohms = NAN,
+                              .winding_amps = NAN,
+                              .winding_ratio = NAN,
+                              .volts = 230,
+                              .prospective_amps = 4,
+                              .surges = true};
 }
 
 static void expect(const struct fuse_need *need, const char *marking)
@@ -39,8 +49,8 @@ static struct recommendation expect_none(const struct fuse_need *need, enum no_r
     return got;
 }
 
-/* 1.5 x 0.2 A = 0.3 A at full signal; 2 x 0.2 A = 0.4 A where only idle is known; the bound for a clipped signal without
- * margin. */
+/* 1.5 x 0.2 A = 0.3 A at full signal; 2 x 0.2 A = 0.4 A where only idle is known; the bound for a clipped
+ * signal without margin. */
 START_TEST(carries_with_a_margin)
 {
     struct fuse_need need = need_of(0.2);
@@ -58,7 +68,8 @@ START_TEST(carries_with_a_margin)
 }
 END_TEST
 
-/* A short of 4 A is 12.7 times 315 mA: sheet 3 says at most 0.3 s x (10 / 12.7)^2 = 0.186 s, sheet 5 half of it. */
+/* A short of 4 A is 12.7 times 315 mA: sheet 3 says at most 0.3 s x (10 / 12.7)^2 = 0.186 s, sheet 5 half of
+ * it. */
 START_TEST(clears_in_time)
 {
     struct need_fault fault = {4, 0.19, true};
@@ -76,7 +87,8 @@ START_TEST(clears_in_time)
 }
 END_TEST
 
-/* 1.5 A asks for T1.6A, which need not open below 3.36 A; sheet 3 has 2 min at 2.1 In, so 300 s is no further limit. */
+/* 1.5 A asks for T1.6A, which need not open below 3.36 A; sheet 3 has 2 min at 2.1 In, so 300 s is no further
+ * limit. */
 START_TEST(fault_current_too_small)
 {
     struct need_fault faults[] = {{50, INFINITY, true}, {3.3, INFINITY, true}};
@@ -93,7 +105,8 @@ START_TEST(fault_current_too_small)
     expect(&need, "T1.6AL250V");
     faults[1].withstand = 60;
     expect_none(&need, NO_FAULT_CURRENT);
-    /* Above 35 A the letter is H, sheet 5: 30 min at 2.1 In, 300 s from 2.1 x (2.75 / 2.1)^(ln 6 / ln 22.5) = 2.45 In. */
+    /* Above 35 A the letter is H, sheet 5: 30 min at 2.1 In, 300 s from 2.1 x (2.75 / 2.1)^(ln 6 / ln 22.5)
+     * = 2.45 In. */
     faults[1] = (struct need_fault){2.44 * 1.6, INFINITY, true};
     need.prospective_amps = 50;
     expect_none(&need, NO_FAULT_CURRENT);
@@ -102,8 +115,8 @@ START_TEST(fault_current_too_small)
 }
 END_TEST
 
-/* Of 1.3 A2s a T L link withstands 10,000 if its melting I2t is 4.48 A2s: of those tabled 1 A (19.2), below it 0.9 and
- * 1.6. That link needs 2.1 A to open. */
+/* Of 1.3 A2s a T L link withstands 10,000 if its melting I2t is 4.48 A2s: of those tabled 1 A (19.2), below
+ * it 0.9 and 1.6. That link needs 2.1 A to open. */
 START_TEST(switch_on_pulse_too_large)
 {
     struct need_fault fault = {2.0, INFINITY, true};
@@ -122,8 +135,8 @@ START_TEST(switch_on_pulse_too_large)
 }
 END_TEST
 
-/* Without a table the gates decide: sheet 3 holds 10 In for 20 ms, of which 10,000 pulses may have 5.8 ms; no melting I2t
- * of T8AL was seen. */
+/* Without a table the gates decide: sheet 3 holds 10 In for 20 ms, of which 10,000 pulses may have 5.8 ms; no
+ * melting I2t of T8AL was seen. */
 START_TEST(pulse_by_the_gates)
 {
     struct fuse_need need = need_of(5);
@@ -170,7 +183,8 @@ START_TEST(breaking_capacity_of_the_place)
 }
 END_TEST
 
-/* Direct: up to 125 V half an alternating rating; to 400 V links of 0.5 A and up, others on no list seen; beyond none. */
+/* Direct: up to 125 V half an alternating rating; to 400 V links of 0.5 A and up, others on no list seen;
+ * beyond none. */
 START_TEST(direct_volts)
 {
     struct need_fault fault = {0.9, INFINITY, true};
@@ -197,7 +211,8 @@ START_TEST(direct_volts)
 }
 END_TEST
 
-/* 500 mA is on a list for 380 V direct, but is 50 times 10 mA: only a fault that it alone clears allows it. */
+/* 500 mA is on a list for 380 V direct, but is 50 times 10 mA: only a fault that it alone clears allows it.
+ */
 START_TEST(many_times_the_idle_current)
 {
     struct need_fault fault = {4, INFINITY, false};
@@ -277,7 +292,8 @@ START_TEST(unknown_current)
 }
 END_TEST
 
-/* Quick-acting where nothing surges and the pulse is known; time-lag where it is not known, or does not pass. */
+/* Quick-acting where nothing surges and the pulse is known; time-lag where it is not known, or does not pass.
+ */
 START_TEST(speed_by_place)
 {
     struct fuse_need need = need_of(0.2);
@@ -407,14 +423,18 @@ static void check_none(const struct fuse_need *need, const struct recommendation
         return;
     for (size_t i = 0; i < count; i++)
         for (size_t b = 0; b < 2; b++) {
-            struct marking marking = {.rated = true, .amps = ratings[i], .speed = SPEED_T, .breaking = letters[b],
+            struct marking marking = {.rated = true,
+                                      .amps = ratings[i],
+                                      .speed = SPEED_T,
+                                      .breaking = letters[b],
                                       .volts = none->marking.volts};
 
             const char *offer;
 
             if (!fuselink_is_offered(&marking, 0, false, &offer))
                 continue;
-            if (letters[b] == BREAKING_LOW && (fabs(need->volts) > 250 || (need->dc && fabs(need->volts) > 125)))
+            if (letters[b] == BREAKING_LOW &&
+                (fabs(need->volts) > 250 || (need->dc && fabs(need->volts) > 125)))
                 continue;
             ck_assert_uint_ne(need_misfit(need, &marking), 0);
         }
@@ -427,9 +447,10 @@ static void check_printed(const struct recommendation *found)
     char buffer[40];
 
     ck_assert(marking_parse(recommendation_print(found, buffer, sizeof buffer), &read));
-    ck_assert_msg(read.rated && within(read.amps, found->marking.amps, 1e-9) && read.speed == found->marking.speed &&
-                      read.breaking == found->marking.breaking && read.american == found->marking.american &&
-                      read.volts == found->marking.volts && read.dc_volts == found->marking.dc_volts,
+    ck_assert_msg(read.rated && within(read.amps, found->marking.amps, 1e-9) &&
+                      read.speed == found->marking.speed && read.breaking == found->marking.breaking &&
+                      read.american == found->marking.american && read.volts == found->marking.volts &&
+                      read.dc_volts == found->marking.dc_volts,
                   "%s", buffer);
 }
 
@@ -465,8 +486,8 @@ static bool is_proven(const struct fuse_need *need)
     return false;
 }
 
-/* A larger normal current never asks for a smaller link, nor makes one fit where none did (but in proportion to it, and to
- * UL 248-14, where larger links break more). */
+/* A larger normal current never asks for a smaller link, nor makes one fit where none did (but in proportion
+ * to it, and to UL 248-14, where larger links break more). */
 START_TEST(monotonic_in_normal_current)
 {
     uint32_t state = 11;

@@ -1,6 +1,6 @@
-/* Fits into each of many generated supplies the links that are recommended for it, until that changes nothing any more (a
- * link's own resistance counts in the next one's shorts): then no fuse among them is called too large or too small. Prints
- * how many; fails on the first that does not hold. */
+/* Fits into each of many generated supplies the links that are recommended for it, until that changes nothing
+ * any more (a link's own resistance counts in the next one's shorts): then no fuse among them is called too
+ * large or too small. Prints how many; fails on the first that does not hold. */
 #include "config.h"
 
 #include <stdio.h>
@@ -81,7 +81,9 @@ static void add_part(struct deck *deck, char *const *words)
     case 'T': add_section(deck, words); break;
     case 'F': text_print(&deck->parts, "X%s %s %s FUSE\n", ref, a, b); break;
     case 'S': text_print(&deck->parts, "X%s %s %s SWITCH state=closed\n", ref, a, b); break;
-    case 'L': text_print(&deck->parts, "X%s %s %s CHOKE value=%sH ohms=%s\n", ref, a, b, value, words[4]); break;
+    case 'L':
+        text_print(&deck->parts, "X%s %s %s CHOKE value=%sH ohms=%s\n", ref, a, b, value, words[4]);
+        break;
     case 'D':
     case 'U': text_print(&deck->parts, "D%s %s %s 1N4007\n", ref, a, b); break;
     default: text_print(&deck->parts, "%s %s %s %s\n", ref, a, b, value); break;
@@ -160,7 +162,8 @@ static struct links recommended(const struct run *run, struct tally *tally)
         xmlChar *marking = xmlGetProp(at, (const xmlChar *)"recommended");
 
         if (marking != NULL && links.count < FUSES)
-            snprintf(links.words[links.count++], sizeof links.words[0], "%s=%s", (char *)ref, (char *)marking);
+            snprintf(links.words[links.count++], sizeof links.words[0], "%s=%s", (char *)ref,
+                     (char *)marking);
         else if (tally != NULL && xmlHasProp(at, (const xmlChar *)"no-recommendation") != NULL)
             tally->none++;
         xmlFree(ref);
@@ -278,7 +281,8 @@ int main(void)
     for (unsigned seed = 1; seed <= supplies && good; seed++)
         good = check_supply(seed, path, &tally);
     unlink(path);
-    printf("%zu supplies: %zu recommended links fitted, %zu rounds more, none for %zu fuses, %zu not solved\n",
-           tally.supplies, tally.fitted, tally.refitted, tally.none, tally.unsolved);
+    printf(
+        "%zu supplies: %zu recommended links fitted, %zu rounds more, none for %zu fuses, %zu not solved\n",
+        tally.supplies, tally.fitted, tally.refitted, tally.none, tally.unsolved);
     return good && tally.fitted > supplies / 2 && tally.unsolved == 0 ? 0 : 1;
 }
