@@ -2,12 +2,17 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/acceptance-expired.sch \
 	%D%/acceptance-unmatched.sch \
 	%D%/circuit-not-solved.sch \
+	%D%/fuse-ac-rating-on-dc.sch \
+	%D%/fuse-breaking-capacity-low.sch \
 	%D%/fuse-bypassed.sch \
 	%D%/fuse-fitted-differs.sch \
 	%D%/fuse-in-protective-earth.sch \
 	%D%/fuse-marking-unknown.sch \
+	%D%/fuse-not-time-lag.sch \
 	%D%/fuse-oversized.sch \
+	%D%/fuse-rating-not-preferred.sch \
 	%D%/fuse-undersized.sch \
+	%D%/fuse-volts-below-circuit.sch \
 	%D%/live-unfused.sch \
 	%D%/net-measured-differs.sch \
 	%D%/no-mains-section.sch \

@@ -205,14 +205,9 @@ double gates_opening_amps(const struct gates *gates, double rated_amps)
     return INFINITY;
 }
 
-double marking_breaking_amps(const struct marking *marking)
+enum gates_region gates_region(const struct gates *gates, double rated_amps, double amps, double seconds)
 {
-    double tenfold = marking->rated ? 10 * marking->amps : 0;
-
-    switch (marking->breaking) {
-    case BREAKING_LOW: return tenfold > 100 ? 100 : tenfold > 35 ? tenfold : 35;
-    case BREAKING_ENHANCED: return 150;
-    case BREAKING_HIGH: return 1500;
-    default: return 0;
-    }
+    if (seconds < gates_holds(gates, rated_amps, amps))
+        return REGION_HOLDS;
+    return seconds >= gates_opens_by(gates, rated_amps, amps) ? REGION_OPENS : REGION_MAY_OPEN;
 }

@@ -7,6 +7,7 @@
 
 #include "base/number.h"
 #include "fuselink/marking_amount.h"
+#include "fuselink/marking_colours.h"
 #include "fuselink/marking_words.h"
 #include "fuselink/rating.h"
 
@@ -92,15 +93,15 @@ static void say_amps(struct reading *reading, double amps)
     reading->amps = amps;
 }
 
-/* Of two voltages the lower counts. */
-static void say_volts(struct reading *reading, double volts)
+/* Of two voltages of a kind the lower counts. */
+static void say_volts(struct reading *reading, double volts, bool direct)
 {
-    double before = reading->marking->volts;
+    double *said = direct ? &reading->marking->dc_volts : &reading->marking->volts;
 
     if (volts < LEAST_VOLTS || volts > LARGEST_VOLTS)
         return;
-    if (before == 0 || volts < before)
-        reading->marking->volts = volts;
+    if (*said == 0 || volts < *said)
+        *said = volts;
 }
 
 /* ---- units ---- */
@@ -148,7 +149,8 @@ static bool read_amps(struct reading *reading, const char *p, struct marking_amo
 
 static bool read_volts(struct reading *reading, const char *p, double volts)
 {
-    static const char *const units[] = {"VAC", "VDC", "VRMS", "volts", "volt", "V"};
+    static const char *const units[] = {"VDC", "V DC", "V-DC", "VAC", "VRMS", "volts", "volt", "V"};
+    const size_t direct = 3; /* of these units */
 
     p = skip_blanks(p);
     for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
@@ -156,7 +158,7 @@ static bool read_volts(struct reading *reading, const char *p, double volts)
 
         if (strncasecmp(p, units[i], strlen(units[i])) == 0 && !is_letter(*end) &&
             !is_digit(*end)) {
-            say_volts(reading, volts);
+            say_volts(reading, volts, i < direct);
             reading->p = end;
             return true;
         }
@@ -284,7 +286,14 @@ static void skip_other(struct reading *reading)
 static void read_token(struct reading *reading)
 {
     const char *size = NULL;
+    enum fuse_speed speed;
+    double amps;
 
+    if (marking_colours_scan(&reading->p, &amps, &speed)) {
+        say_amps(reading, amps);
+        say_speed(reading, speed);
+        return;
+    }
     if (marking_size_scan(&reading->p, &size)) {
         if (size != NULL)
             reading->marking->size = size;
@@ -313,19 +322,6 @@ static void read_all(struct reading *reading)
     }
 }
 
-/* Printed ratings of links to UL 248-14 that are no R10 or R20 value: makers' lists (Littelfuse
- * 239, 312, 233 series data sheets). */
-static bool is_american_rating(double amps)
-{
-    static const double ratings[] = {0.15, 0.175, 0.3, 0.375, 0.6, 0.7, 0.75, 1.5, 1.75,
-                                     2.25, 3, 3.2, 3.5, 6, 7, 7.5, 12, 15, 20};
-
-    for (size_t i = 0; i < sizeof ratings / sizeof ratings[0]; i++)
-        if (fabs(amps - ratings[i]) < 1e-9)
-            return true;
-    return false;
-}
-
 /* Exactly, not within a per cent: 7119 and 83 are valves. R20 values, rare on links and frequent
  * as voltages ("450"), only with the letter of a breaking capacity. 16 A: makers go beyond the
  * standard's 10 A. */
@@ -333,7 +329,8 @@ static bool is_printed_rating(double amps, enum fuse_breaking breaking)
 {
     double preferred = breaking != BREAKING_UNKNOWN ? rating_nearest(amps) : rating_at_least(amps);
 
-    return is_american_rating(amps) || amps == 16 || fabs(preferred - amps) < 1e-9 * amps;
+    return rating_is_listed(amps, RATING_AMERICAN, 1e-9) || amps == 16 ||
+           fabs(preferred - amps) < 1e-9 * amps;
 }
 
 /* A bare number with a letter and nothing else could be a reference or a winding ("T1", "F100",
@@ -378,6 +375,8 @@ static void settle(struct reading *reading)
         marking->speed = SPEED_UNKNOWN;
     if (reading->breakings_differ)
         marking->breaking = BREAKING_UNKNOWN;
+    if (marking->volts == 0)
+        marking->volts = marking->dc_volts;
 }
 
 bool marking_parse(const char *text, struct marking *marking)

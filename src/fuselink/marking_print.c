@@ -41,10 +41,15 @@ static void print_rating(const struct marking *marking, char *buffer, size_t siz
 
 char *marking_print(const struct marking *marking, char *buffer, size_t size)
 {
-    char rating[24], volts[16] = "";
+    char rating[24], volts[32] = "";
+    bool both = marking->dc_volts > 0 && marking->dc_volts != marking->volts;
 
     print_rating(marking, rating, sizeof rating);
-    if (marking->volts > 0)
+    if (both && marking->volts > 0)
+        snprintf(volts, sizeof volts, "%.0fV/%.0fVDC", marking->volts, marking->dc_volts);
+    else if (marking->dc_volts > 0)
+        snprintf(volts, sizeof volts, "%.0fVDC", marking->dc_volts);
+    else if (marking->volts > 0)
         snprintf(volts, sizeof volts, "%.0fV", marking->volts);
     snprintf(buffer, size, "%s%s%s%s", speed_letter(marking->speed), rating,
              breaking_letter(marking->breaking), volts);

@@ -32,8 +32,8 @@ static bool is_node(const xmlNode *rail, const char *net)
     return false;
 }
 
-/* What one fuse protects of one rail: its nodes, and nets that hang on them (anodes, screens), which are only named
- * where none of the nodes is covered. */
+/* What one fuse protects of one rail: its nodes, and nets that hang on them (anodes, screens), which are only
+ * named where none of the nodes is covered. */
 struct protected {
     const char *rail; /* its id, or "" */
     const xmlNode *element; /* NULL: not among the facts */
@@ -139,6 +139,27 @@ static const char *place_of(struct arena *arena, const xmlNode *fuse)
     return place != NULL ? place : or_dash(side);
 }
 
+static const char *unchecked_words(struct arena *arena, const xmlNode *fuse)
+{
+    const char *unchecked = view_text(arena, fuse, "recommended-unchecked");
+    bool full = strstr(unchecked, "full-signal") != NULL, pulse = strstr(unchecked, "switch-on") != NULL;
+
+    return full && pulse ? "full signal, switch-on" : full ? "full signal" : "switch-on";
+}
+
+/* What should be in its holder; where no single fuse does, why. */
+static const char *right_marking(struct arena *arena, const xmlNode *fuse)
+{
+    const char *marking = view_text(arena, fuse, "recommended");
+    const char *reason = view_text(arena, fuse, "no-recommendation");
+
+    if (marking != NULL && view_text(arena, fuse, "recommended-unchecked") != NULL)
+        return arena_print(arena, "%s or larger (%s not known)", marking, unchecked_words(arena, fuse));
+    if (marking != NULL)
+        return marking;
+    return reason != NULL ? "none: see below" : "?";
+}
+
 static struct table_row fuse_row(const struct section_input *input, const xmlNode *fuse)
 {
     struct arena *arena = input->arena;
@@ -151,6 +172,7 @@ static struct table_row fuse_row(const struct section_input *input, const xmlNod
         or_dash(view_text(arena, fuse, "fitted")),
         view_quantity(arena, fuse, "idle-amps", UNIT_AMP),
         view_quantity(arena, fuse, "opening-amps", UNIT_AMP),
+        right_marking(arena, fuse),
         section_protects(input, fuse),
     }};
 }
@@ -165,10 +187,23 @@ static size_t add_lost_rows(const struct section_input *input, struct table_row 
          part = view_following(part))
         if (view_is_lost_fuse(part, refs))
             rows[at++] = (struct table_row){{view_text(input->arena, part, "ref"),
-                                             "in no current path", "?", "?", "?", "?",
+                                             "in no current path", "?", "?", "?", "?", "?",
                                              "not checked"}};
     map_free(refs);
     return at;
+}
+
+/* Under the table: what keeps a fuse from having a right marking, and what would help. */
+static void say_why_none(const struct section_input *input)
+{
+    for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL; fuse = view_following(fuse)) {
+        const char *reason = view_text(input->arena, fuse, "no-recommendation");
+
+        if (reason != NULL)
+            sheet_item(input->sheet, SHEET_STRONG, or_dash(view_text(input->arena, fuse, "ref")),
+                       arena_print(input->arena, "no right marking, %s: %s", reason,
+                                   or_dash(view_text(input->arena, fuse, "recommended-why"))));
+    }
 }
 
 void section_fuses(const struct section_input *input)
@@ -184,12 +219,13 @@ void section_fuses(const struct section_input *input)
         return;
     }
     rows[at++] = (struct table_row){{"fuse", "where", "drawn", "fitted", "idle RMS",
-                                     "sure to open at", "protects"}};
+                                     "sure to open at", "right marking", "protects"}};
     for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
          fuse = view_following(fuse))
         rows[at++] = fuse_row(input, fuse);
     at += add_lost_rows(input, rows + at);
-    sheet_table(input->sheet, rows, at, 7);
+    sheet_table(input->sheet, rows, at, 8);
+    say_why_none(input);
 }
 
 static const char *cover_key(struct arena *arena, const char *rail, const char *net)

@@ -8,13 +8,16 @@
 #include "rule/facts.h"
 
 struct arena;
+struct cover;
 struct fault;
 struct fuse_state;
+struct fuse_view;
 struct judge;
 struct map;
 struct part_info;
 struct rail;
 struct rectifier;
+struct trace;
 struct trace_source;
 
 struct facts_build {
@@ -51,6 +54,10 @@ void facts_add_bridge(const struct facts_build *build, xmlNode *node, size_t fus
  * but for its children. */
 void facts_add_fitted(const struct facts_build *build, xmlNode *node,
                       const struct fuse_state *state);
+/* The right marking for the place of a fuse, and what it is asked to break: attributes of NODE, the fuse's
+ * element, which has its other attributes already. UNKNOWN_LOADS: refs, or NULL. */
+void facts_add_recommendation(const struct facts_build *build, xmlNode *node, const struct fuse_view *view,
+                              const char *unknown_loads);
 void facts_add_fuses(const struct facts_build *build);
 void facts_add_jacks(const struct facts_build *build);
 void facts_add_faults(const struct facts_build *build);
@@ -81,5 +88,17 @@ const char *facts_fault_rests_on(const struct facts_build *build, const struct f
 
 /* What SOURCE may give for ever, A RMS: the least of its sections' ratings, else its part's; NAN: not known. */
 double facts_source_rated_amps(const struct facts_build *build, const struct trace_source *source);
+
+/* The winding that fuse branch FUSE stands in the way of. */
+struct winding_load {
+    const char *id; /* NULL: none of known rated current; then the figures are NAN */
+    double amps;    /* its rated current, A RMS */
+    double ratio;   /* its current to the fuse's */
+};
+struct winding_load facts_winding_load(const struct facts_build *build, size_t fuse);
+
+/* The first cover by branch FUSE that is its own (not through the transformer), else any; NULL: it protects
+ * nothing. */
+const struct cover *facts_cover_of(const struct trace *trace, size_t fuse);
 
 #endif

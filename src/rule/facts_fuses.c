@@ -3,7 +3,6 @@
 
 #include <math.h>
 #include <stdint.h>
-#include <string.h>
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
@@ -14,11 +13,6 @@
 #include "solve/solve.h"
 #include "trace/trace.h"
 #include "whatif/whatif.h"
-
-/* UL 248-14 links are loaded to 75 % at most in continuous use at room temperature; an IEC 60127
- * link may carry its rated current. Source: makers' fuse selection guides (25 % derating at 25
- * C). */
-static const double ul_share = 0.75, iec_share = 1.0;
 
 static bool is_among(const size_t *branches, size_t count, size_t branch)
 {
@@ -58,9 +52,7 @@ static bool is_in_rail(const struct trace *trace, size_t branch)
     return false;
 }
 
-/* The first cover by fuse BRANCH that is its own (not through the transformer), else any; NULL:
- * it protects nothing. */
-static const struct cover *cover_of(const struct trace *trace, size_t branch)
+const struct cover *facts_cover_of(const struct trace *trace, size_t branch)
 {
     const struct cover *found = NULL;
 
@@ -76,7 +68,7 @@ static const struct cover *cover_of(const struct trace *trace, size_t branch)
 
 static const char *placement(const struct trace *trace, size_t branch)
 {
-    const struct cover *cover = cover_of(trace, branch);
+    const struct cover *cover = facts_cover_of(trace, branch);
 
     if (is_in_mains(trace, branch) || (cover != NULL && cover->upstream))
         return "mains";
@@ -91,18 +83,15 @@ static void describe_marking(xmlNode *node, const struct fuse_state *state)
     double low, high;
 
     fact_text(node, "characteristic", speed_name(state->marking.speed));
-    fact_number(node, "breaking-amps", state->marking.breaking != BREAKING_UNKNOWN && state->known
-                                           ? marking_breaking_amps(&state->marking)
-                                           : NAN);
+    if (state->known && marking_breaking_amps(&state->marking) > 0)
+        fact_number(node, "breaking-amps", marking_breaking_amps(&state->marking));
     if (state->marking.volts > 0)
         fact_number(node, "rated-volts", state->marking.volts);
     if (!state->known || state->gates == NULL)
         return;
     fact_number(node, "rated-amps", state->marking.amps);
     fact_text(node, "standard", state->gates->standard);
-    fact_number(node, "continuous-amps",
-                state->marking.amps *
-                    (strncmp(state->gates->standard, "UL", 2) == 0 ? ul_share : iec_share));
+    fact_number(node, "continuous-amps", marking_continuous_amps(&state->marking));
     fact_number(node, "opening-amps", gates_opening_amps(state->gates, state->marking.amps));
     if (marking_melting_i2t(&state->marking, &low, &high)) {
         fact_number(node, "melting-i2t-low", low);
@@ -144,16 +133,15 @@ static size_t rails_on(const struct trace *trace, size_t source)
  * while the fuse carries its own rating for ever. With one rail on the winding the two are in
  * the ratio of their RMS currents in normal use (a link behind the reservoir carries DC while
  * the winding carries pulses); with several the fuse's own rating is taken. */
-static void describe_winding(const struct facts_build *build, xmlNode *node,
-                             const struct fuse_view *view)
+struct winding_load facts_winding_load(const struct facts_build *build, size_t fuse)
 {
     const struct trace *trace = build->stages->trace;
-    const struct cover *cover = cover_of(trace, view->branch);
+    const struct cover *cover = facts_cover_of(trace, fuse);
     const struct trace_source *source;
-    double rated = INFINITY, ratio = 1, winding_rms = 0, rms = fuse_rms(build, view->branch);
+    double rated = INFINITY, ratio = 1, winding_rms = 0, rms = fuse_rms(build, fuse);
 
-    if (cover == NULL || cover->upstream || view->state == NULL || !view->state->known)
-        return;
+    if (cover == NULL || cover->upstream)
+        return (struct winding_load){NULL, NAN, NAN};
     source = &trace->sources[cover->source];
     for (size_t i = 0; i < source->branch_count; i++) {
         const struct branch *branch = &build->stages->network->branches[source->branches[i]];
@@ -164,12 +152,22 @@ static void describe_winding(const struct facts_build *build, xmlNode *node,
             winding_rms = fmax(winding_rms, build->stages->healthy->branches[branch->index].rms);
     }
     if (!isfinite(rated))
-        return;
+        return (struct winding_load){NULL, NAN, NAN};
     if (rms > 0 && winding_rms > 0 && rails_on(trace, cover->source) == 1)
         ratio = winding_rms / rms;
-    fact_text(node, "winding", source->id);
-    fact_number(node, "winding-amps", rated);
-    fact_number(node, "winding-amps-at-rating", view->state->marking.amps * ratio);
+    return (struct winding_load){source->id, rated, ratio};
+}
+
+static void describe_winding(const struct facts_build *build, xmlNode *node,
+                             const struct fuse_view *view)
+{
+    struct winding_load winding = facts_winding_load(build, view->branch);
+
+    if (winding.id == NULL || view->state == NULL || !view->state->known)
+        return;
+    fact_text(node, "winding", winding.id);
+    fact_number(node, "winding-amps", winding.amps);
+    fact_number(node, "winding-amps-at-rating", view->state->marking.amps * winding.ratio);
 }
 
 static const char *fault_net(const struct facts_build *build, const struct fault_view *fault)
@@ -293,6 +291,7 @@ static void add_fuse(const struct facts_build *build, const struct fuse_view *vi
     describe_winding(build, node, view);
     describe_zone(build, node, view);
     facts_add_fitted(build, node, view->state);
+    facts_add_recommendation(build, node, view, unknown_loads(build, view->branch));
     add_covers(build, node, view->branch);
 }
 

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/number.h"
 #include "base/text.h"
 
 static const char replacement[] = "\xEF\xBF\xBD"; /* U+FFFD */
@@ -66,6 +67,20 @@ void fact_text(xmlNode *node, const char *name, const char *text)
     add_harmless(&harmless, text);
     xmlNewProp(node, (const xmlChar *)name, (const xmlChar *)text_bytes(&harmless));
     text_free(&harmless);
+}
+
+double fact_read_number(xmlNode *node, const char *name)
+{
+    xmlChar *text = xmlGetProp(node, (const xmlChar *)name);
+    const char *at = (const char *)text;
+    bool negative = at != NULL && *at == '-';
+    double number = NAN;
+
+    at += negative;
+    if (at == NULL || !number_scan(&at, false, &number) || *at != '\0')
+        number = NAN;
+    xmlFree(text);
+    return negative ? -number : number;
 }
 
 void fact_number(xmlNode *node, const char *name, double number)

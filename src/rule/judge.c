@@ -263,12 +263,13 @@ static void view_faults(struct judge *judge, struct arena *arena)
 
         view->fault = &whatif->faults[i];
         view->solved = view->fault->status == SOLVE_OK;
+        view->source_known = view->solved && source_known(judge, view->fault);
         view->cleared = view->solved && isfinite(view->fault->opens_by) &&
                         !feed_unknown(judge, view->fault);
         view->dropper = view->solved && (view->fault->limiter != NULL ||
                                        is_behind_dropper(judge, view->fault));
         view->judged = view->solved && (view->cleared || (markings_known(judge, view->fault) &&
-                                                          source_known(judge, view->fault)));
+                                                          view->source_known));
     }
 }
 

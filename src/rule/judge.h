@@ -19,6 +19,7 @@ struct fault_view {
     bool solved;
     bool dropper; /* resistors between the source and the short drop at least half of its
                    * volts: they are the victims, and no fuse can be asked to see such a current */
+    bool source_known; /* solved, and nothing is missing of the source that feeds it */
     bool cleared; /* some fuse is guaranteed to open and end it */
     bool judged;  /* solved, and cleared, or else every fuse that could end it has a known
                    * marking and nothing is missing of the source that feeds it */

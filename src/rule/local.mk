@@ -12,6 +12,7 @@ src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
 	%D%/facts_parts.c \
 	%D%/facts_rails.c \
 	%D%/facts_supply.c \
+	%D%/facts_recommend.c %D%/fuse_place.c %D%/fuse_place.h \
 	%D%/facts_unknown.c \
 	%D%/facts_valves.c \
 	%D%/facts_xml.c %D%/facts_xml.h \

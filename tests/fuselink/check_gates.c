@@ -334,28 +334,37 @@ START_TEST(odd_ratings)
 }
 END_TEST
 
-/* L: 35 A or 10 In, the greater (Eaton S500, Littelfuse 617 data sheets: 40 A at 4 A, 63 A at 6.3
- * A, 100 A at 10 A); E 150 A (Bel 5ET); H 1500 A (Eaton S501, S505). */
-START_TEST(breaking_capacity)
+/* Every rating of every sheet: more current never opens later nor holds longer, and the three regions follow
+ * in time. */
+START_TEST(every_rating_of_every_sheet)
 {
-    static const struct {
-        struct marking marking;
-        double amps;
-    } rows[] = {
-        {{.rated = true, .amps = 0.315, .breaking = L}, 35},
-        {{.rated = true, .amps = 3.15, .breaking = L}, 35},
-        {{.rated = true, .amps = 4, .breaking = L}, 40},
-        {{.rated = true, .amps = 6.3, .breaking = L}, 63},
-        {{.rated = true, .amps = 10, .breaking = L}, 100},
-        {{.rated = true, .amps = 16, .breaking = L}, 100},
-        {{.breaking = L}, 35},
-        {{.rated = true, .amps = 2, .breaking = E}, 150},
-        {{.rated = true, .amps = 2, .breaking = H}, 1500},
-        {{.rated = true, .amps = 2}, 0},
-    };
+    const struct printed *sheet = &printed[_i];
+    size_t count;
+    const double *ratings = rating_list(RATING_R10, &count);
 
-    for (size_t i = 0; i < COUNT_OF(rows); i++)
-        assert_within(marking_breaking_amps(&rows[i].marking), rows[i].amps, 1e-9);
+    for (size_t i = 0; i < count; i++) {
+        const char *assumed;
+        const struct gates *gates;
+        double opens_before = INFINITY, holds_before = INFINITY;
+
+        if (ratings[i] < sheet->first_amps * 0.999 || ratings[i] > sheet->last_amps * 1.001)
+            continue;
+        gates = gates_of(sheet->speed, sheet->breaking, ratings[i], &assumed);
+        for (double multiple = 0.9; multiple < 60; multiple *= 1.01) {
+            double amps = multiple * ratings[i], opens = gates_opens_by(gates, ratings[i], amps);
+            double holds = gates_holds(gates, ratings[i], amps);
+
+            ck_assert(opens <= opens_before && holds <= holds_before && holds <= opens);
+            if (holds > 0 && isfinite(holds))
+                ck_assert(gates_region(gates, ratings[i], amps, holds * 0.999) == REGION_HOLDS);
+            if (holds * 1.002 < opens)
+                ck_assert(gates_region(gates, ratings[i], amps, holds * 1.001) == REGION_MAY_OPEN);
+            if (isfinite(opens))
+                ck_assert(gates_region(gates, ratings[i], amps, opens) == REGION_OPENS);
+            opens_before = opens;
+            holds_before = holds;
+        }
+    }
 }
 END_TEST
 
@@ -379,7 +388,7 @@ Suite *check_gates_suite(void)
     tcase_add_test(tests, american_or_not);
     tcase_add_test(tests, nothing_is_promised_off_the_sheets);
     tcase_add_test(tests, odd_ratings);
-    tcase_add_test(tests, breaking_capacity);
+    tcase_add_loop_test(tests, every_rating_of_every_sheet, 0, COUNT_OF(printed));
     suite_add_tcase(suite, tests);
     return suite;
 }

@@ -2,6 +2,7 @@
  * printed forms; the other spellings were found in public netlists and parts lists of amplifiers. */
 #include "check_prearc.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -133,6 +134,18 @@ static const struct rated rated[] = {
     {"T1 250V", 1, T, NONE, 250, NULL, false},
     {"T1 5x20", 1, T, NONE, 0, "5x20", false},
     {"4 slow", 4, T, NONE, 0, NULL, false},
+    {"red green brown blue", 0.25, T, NONE, 0, NULL, false}, /* bands: IEC 60127-1 annex A */
+    {"Red-Green-Brown-Blue 250V", 0.25, T, NONE, 250, NULL, false},
+    {"rot/gr\xC3\xBCn/braun/rot", 0.25, F, NONE, 0, NULL, false},
+    {"orange, marron, marron, noir", 0.315, SPEED_FF, NONE, 0, NULL, false},
+    {"marr\xC3\xB3n negro rojo amarillo", 1, SPEED_M, NONE, 0, NULL, false},
+    {"OG BN RD BU 5x20", 3.15, T, NONE, 0, "5x20", false},
+    {"blu arancio nero grigio", 0.063, SPEED_TT, NONE, 0, NULL, false},
+    {"orange green brown blue", 0.355, T, NONE, 0, NULL, false},
+    {"orange red black red", 0.032, F, NONE, 0, NULL, false},
+    {"T1AH 500V/400VDC", 1, T, H, 500, NULL, false},
+    {"T1AH 400VDC", 1, T, H, 400, NULL, false},
+    {"T500mAH500VAC 400 V DC", 0.5, T, H, 500, NULL, false},
 };
 
 START_TEST(reads_ratings)
@@ -158,19 +171,74 @@ static const struct {
     const char *text;
     bool says;
 } unrated[] = {
-    {"", false}, {" ", false}, {"~", false}, {"*", false}, {"Fuse", false}, {"FUSE", false},
-    {"F_Small", false}, {"Fuse_Small", false}, {"FUSE-HOLDER", false}, {"F", false}, {"T", false},
-    {"F1", false}, {"T1", false}, {"T2", false}, {"F100", false}, {"T6.3", false},
-    {"F12.6CT", false}, {"F6.3CT", false}, {"Fuse 1", false}, {"25", false}, {"31.5", false},
-    {"30", false}, {"83", false}, {"12AX7", false}, {"6V6GT", false}, {"5Y3", false},
-    {"5881", false}, {"7119", false}, {"2A3", false}, {"EL34", false}, {"GZ34", false},
-    {"1N4007", false}, {"10k", false}, {"47u", false}, {"4k7 2W", false}, {"100nF/63V", false},
-    {"250V", false}, {"B++ (fuse)", false}, {"Speaker 4", false}, {"1/4 in", false},
-    {"5x25", false}, {"10%", false}, {"1/4\" x 1-1/4\"", false}, {"3557-2", false},
-    {"1,000mA", false}, {"1e3", false}, {"450", false}, {"{I}", false}, {"10kA", false},
-    {"slow", true}, {"time-lag", true}, {"5x20", true}, {"3AG", true}, {"1A/2A", true},
-    {"1A or 2A", true}, {"T1A?", true}, {"T2A 230V / T4A 120V", true}, {"HBC", true},
+    {"", false},
+    {" ", false},
+    {"~", false},
+    {"*", false},
+    {"Fuse", false},
+    {"FUSE", false},
+    {"F_Small", false},
+    {"Fuse_Small", false},
+    {"FUSE-HOLDER", false},
+    {"F", false},
+    {"T", false},
+    {"F1", false},
+    {"T1", false},
+    {"T2", false},
+    {"F100", false},
+    {"T6.3", false},
+    {"F12.6CT", false},
+    {"F6.3CT", false},
+    {"Fuse 1", false},
+    {"25", false},
+    {"31.5", false},
+    {"30", false},
+    {"83", false},
+    {"12AX7", false},
+    {"6V6GT", false},
+    {"5Y3", false},
+    {"5881", false},
+    {"7119", false},
+    {"2A3", false},
+    {"EL34", false},
+    {"GZ34", false},
+    {"1N4007", false},
+    {"10k", false},
+    {"47u", false},
+    {"4k7 2W", false},
+    {"100nF/63V", false},
+    {"250V", false},
+    {"B++ (fuse)", false},
+    {"Speaker 4", false},
+    {"1/4 in", false},
+    {"5x25", false},
+    {"10%", false},
+    {"1/4\" x 1-1/4\"", false},
+    {"3557-2", false},
+    {"1,000mA", false},
+    {"1e3", false},
+    {"450", false},
+    {"{I}", false},
+    {"10kA", false},
+    {"slow", true},
+    {"time-lag", true},
+    {"5x20", true},
+    {"3AG", true},
+    {"1A/2A", true},
+    {"1A or 2A", true},
+    {"T1A?", true},
+    {"T2A 230V / T4A 120V", true},
+    {"HBC", true},
     {"Fuse slow 10-20A", true},
+    {"red", false},
+    {"red green brown", false},
+    {"red violet brown blue", false}, /* 270 mA: no such rating */
+    {"red green brown white", false},
+    {"red green brown blue gold", false},
+    {"red green brown blue red", false},
+    {"redgreen brown blue black", false},
+    {"brown black black blue", false},
+    {"red green orange blue", false},
 };
 
 START_TEST(guesses_nothing)
@@ -191,15 +259,17 @@ START_TEST(prints_as_the_standard)
         struct marking marking;
         const char *text;
     } rows[] = {
-        {{true, 0.315, T, L, 250, false, NULL}, "T315mAL250V"},
-        {{true, 4, F, H, 250, false, NULL}, "F4AH250V"},
-        {{true, 1, T, NONE, 0, false, NULL}, "T1A"},
-        {{true, 0.999999, T, NONE, 0, false, NULL}, "T1A"},
-        {{true, 1.25, ANY, NONE, 250, false, NULL}, "1.25A250V"},
-        {{true, 0.75, SPEED_FF, E, 0, true, NULL}, "FF750mAE"},
-        {{true, 3.15, SPEED_TT, NONE, 0, false, NULL}, "TT3.15A"},
-        {{true, 0.5, SPEED_M, NONE, 0, false, NULL}, "M500mA"},
-        {{false, 0, T, L, 250, false, NULL}, "T?L250V"},
+        {{true, 0.315, T, L, 250, false, NULL, 0}, "T315mAL250V"},
+        {{true, 4, F, H, 250, false, NULL, 0}, "F4AH250V"},
+        {{true, 1, T, NONE, 0, false, NULL, 0}, "T1A"},
+        {{true, 0.999999, T, NONE, 0, false, NULL, 0}, "T1A"},
+        {{true, 1.25, ANY, NONE, 250, false, NULL, 0}, "1.25A250V"},
+        {{true, 0.75, SPEED_FF, E, 0, true, NULL, 0}, "FF750mAE"},
+        {{true, 3.15, SPEED_TT, NONE, 0, false, NULL, 0}, "TT3.15A"},
+        {{true, 0.5, SPEED_M, NONE, 0, false, NULL, 0}, "M500mA"},
+        {{false, 0, T, L, 250, false, NULL, 0}, "T?L250V"},
+        {{true, 1, T, H, 500, false, NULL, 400}, "T1AH500V/400VDC"},
+        {{true, 1, T, H, 400, false, NULL, 400}, "T1AH400VDC"},
     };
     char buffer[32];
 
@@ -220,6 +290,86 @@ START_TEST(reads_what_it_prints)
                       second.speed == first.speed && second.breaking == first.breaking &&
                       second.volts == first.volts,
                   "\"%s\" printed as \"%s\"", rated[_i].text, buffer);
+}
+END_TEST
+
+/* Every list, speed, breaking capacity and voltage: what is printed is read back the same. */
+START_TEST(reads_every_marking_it_prints)
+{
+    static const double volts[] = {0, 32, 125, 250, 400, 500, 600}, direct[] = {0, 60, 250, 400};
+    static const double r20[] = {0.0355, 0.045, 0.112, 0.224, 0.355, 0.9, 1.12, 1.8, 2.24, 3.55, 7.1, 9};
+    size_t counts[3] = {0, 0, COUNT_OF(r20)};
+    const double *lists[3] = {rating_list(RATING_R10, &counts[0]), rating_list(RATING_AMERICAN, &counts[1]),
+                              r20};
+    size_t checked = 0;
+
+    for (size_t list = 0; list < 3; list++)
+        for (size_t i = 0; i < counts[list]; i++)
+            for (int speed = SPEED_UNKNOWN; speed <= SPEED_TT; speed++)
+                for (int breaking = BREAKING_UNKNOWN; breaking <= BREAKING_HIGH; breaking++)
+                    for (size_t v = 0; v < COUNT_OF(volts) * COUNT_OF(direct); v++) {
+                        struct marking first = {.rated = true, .amps = lists[list][i],
+                                                .speed = (enum fuse_speed)speed,
+                                                .breaking = (enum fuse_breaking)breaking,
+                                                .volts = volts[v % COUNT_OF(volts)],
+                                                .dc_volts = direct[v / COUNT_OF(volts)]};
+                        struct marking second;
+                        char buffer[32];
+
+                        if (first.volts == 0)
+                            first.volts = first.dc_volts;
+                        ck_assert(marking_parse(marking_print(&first, buffer, sizeof buffer), &second));
+                        ck_assert_msg(second.rated && within(second.amps, first.amps, 1e-9) &&
+                                          second.speed == first.speed && second.breaking == first.breaking &&
+                                          second.volts == first.volts && second.dc_volts == first.dc_volts &&
+                                          !second.american && second.size == NULL,
+                                      "printed as \"%s\"", buffer);
+                        checked++;
+                    }
+    ck_assert_uint_gt(checked, 40000);
+}
+END_TEST
+
+/* A number without unit between 20 and 32 may be either. */
+START_TEST(no_unit_between_20_and_32)
+{
+    for (double bare = 20.01; bare < 31.995; bare += 0.01) {
+        struct marking got;
+        char text[16];
+
+        snprintf(text, sizeof text, "%.2f", bare);
+        ck_assert_msg(!marking_parse(text, &got) && !got.rated, "\"%s\"", text);
+        snprintf(text, sizeof text, "T%.2fL250V", bare);
+        marking_parse(text, &got);
+        ck_assert_msg(!got.rated, "\"%s\"", text);
+    }
+}
+END_TEST
+
+/* Littelfuse 239, 312, 233 lists; R10 and R20 as above; 12.5, 16 and 20 A by makers. */
+START_TEST(lists_of_ratings)
+{
+    static const struct {
+        double amps;
+        enum rating_series series;
+    } rows[] = {
+        {0.315, RATING_R10},     {10, RATING_R10},        {16, RATING_R10},        {0.355, RATING_R20},
+        {1.8, RATING_R20},       {0.15, RATING_AMERICAN}, {0.3, RATING_AMERICAN},  {0.375, RATING_AMERICAN},
+        {0.6, RATING_AMERICAN},  {0.7, RATING_AMERICAN},  {0.75, RATING_AMERICAN}, {1.5, RATING_AMERICAN},
+        {1.75, RATING_AMERICAN}, {3, RATING_AMERICAN},    {3.2, RATING_AMERICAN},  {3.5, RATING_AMERICAN},
+        {6, RATING_AMERICAN},    {7.5, RATING_AMERICAN},  {2.25, RATING_R20},      {1.7, RATING_NONE},
+        {0.33, RATING_NONE},     {11, RATING_NONE},       {0, RATING_NONE},        {100, RATING_NONE}};
+    size_t count;
+    const double *list = rating_list(RATING_AMERICAN, &count);
+
+    for (size_t i = 0; i < COUNT_OF(rows); i++)
+        ck_assert_msg(rating_series(rows[i].amps) == rows[i].series, "%g A", rows[i].amps);
+    for (size_t i = 1; i < count; i++)
+        ck_assert_double_gt(list[i], list[i - 1]);
+    list = rating_list(RATING_R10, &count);
+    ck_assert_uint_eq(count, 26);
+    for (size_t i = 1; i < count; i++)
+        ck_assert_double_gt(list[i], list[i - 1]);
 }
 END_TEST
 
@@ -307,6 +457,9 @@ Suite *check_marking_suite(void)
     tcase_add_loop_test(tests, guesses_nothing, 0, COUNT_OF(unrated));
     tcase_add_test(tests, prints_as_the_standard);
     tcase_add_loop_test(tests, reads_what_it_prints, 0, COUNT_OF(rated));
+    tcase_add_test(tests, reads_every_marking_it_prints);
+    tcase_add_test(tests, no_unit_between_20_and_32);
+    tcase_add_test(tests, lists_of_ratings);
     tcase_add_test(tests, preferred_ratings);
     tcase_add_test(tests, bears_anything);
     tcase_add_test(tests, bears_long_texts);

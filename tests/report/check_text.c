@@ -132,8 +132,9 @@ START_TEST(half_covered_rails_say_so)
                               "<protects net='b' rail='r' coverage='partial'/></fuse>"
                               "<fuse ref='F2'><protects net='b' rail='r' coverage='partial'/>"
                               "<protects net='x' rail='r' coverage='full'/></fuse></facts>");
-    assert_says(report(), "all of r, on one half-cycle only");
-    assert_says(report(), "of r: b (one half-cycle only)");
+    assert_says(report(), "all of r, on one"); /* folded in its column */
+    assert_says(report(), "half-cycle only\n");
+    assert_says(report(), "of r: b (one half-cycle\n");
 }
 END_TEST
 
@@ -141,7 +142,23 @@ START_TEST(fuses_in_no_path_are_listed)
 {
     specimen_facts(&specimen, "<facts><part ref='F1' kind='fuse'/><fuse ref='F2'/></facts>");
     assert_says(report(), "2 fuses");
-    assert_says(report(), "  F1    in no current path");
+    assert_says(report(), "  F1    in no current");
+}
+END_TEST
+
+/* What should be in the holder; what was not known of normal use; why no link does. */
+START_TEST(right_markings_are_told)
+{
+    specimen_facts(&specimen, "<facts><fuse ref='F1' recommended='T315mAL250V'/>"
+                              "<fuse ref='F2' recommended='T1AL250V' recommended-unchecked='switch-on'/>"
+                              "<fuse ref='F3' no-recommendation='winding-rating' recommended-why='Too weak.'/>"
+                              "</facts>");
+    assert_says(report(), "right marking");
+    assert_says(report(), "T315mAL250V  ");
+    assert_says(report(), "T1AL250V or");
+    assert_says(report(), "switch-on not");
+    assert_says(report(), "none: see below");
+    assert_says(report(), "F3: no right marking, winding-rating: Too weak.");
 }
 END_TEST
 
@@ -360,6 +377,7 @@ Suite *check_text_suite(void)
     tcase_add_test(tests, fuse_before_the_transformer);
     tcase_add_test(tests, half_covered_rails_say_so);
     tcase_add_test(tests, fuses_in_no_path_are_listed);
+    tcase_add_test(tests, right_markings_are_told);
     tcase_add_test(tests, equal_assumptions_are_one);
     tcase_add_test(tests, unsolved_needs_caution);
     tcase_add_test(tests, worst_finding_first);
