@@ -5,7 +5,7 @@
  * junctions (2 for a Darlington pair, whose volts from base to emitter are two junctions' in series).
  *   If = IS (exp(vbe / (N Vt)) - 1)    Ir = IS (exp(vbc / (N Vt)) - 1)
  *   Ic = (If - Ir) (1 - vbc / VAF) - Ir / BR    Ib = If / BF + Ir / BR
- * all volts and currents of a PNP with the other sign. At 27 degrees C; no bulk resistances, no charge storage. */
+ * all volts and currents of a PNP with the other sign. A fifth node, if there is one, has the volts that stand for vbe (average.c). At 27 degrees C; no bulk resistances, no charge storage. */
 #include "device/device.h"
 
 #include <math.h>
@@ -37,12 +37,19 @@ static double scale_volts(const struct element *element)
     return element->figures[5] * THERMAL_VOLTS;
 }
 
+static bool is_averaged(const struct element *element)
+{
+    return element->node_count > 4;
+}
+
 static struct biases guessed(const struct element *element, const struct element_rows *rows,
                              const struct stamp *stamp)
 {
     double base = stamp_volts(stamp, rows->nodes[2]), sign = element->figures[4];
+    double emitter = is_averaged(element) ? stamp_volts(stamp, rows->nodes[4])
+                                          : base - stamp_volts(stamp, rows->nodes[1]);
 
-    return (struct biases){sign * (base - stamp_volts(stamp, rows->nodes[1])),
+    return (struct biases){sign * emitter,
                            sign * (base - stamp_volts(stamp, rows->nodes[0]))};
 }
 
@@ -94,22 +101,20 @@ static void respond(const struct element *element, struct biases biases,
                               .by_collector = reverse.siemens / figures[2]};
 }
 
-/* Current from the node of ROW to the emitter. SIGN turns volts and amps over, so that slopes stay. */
-static void stamp_response(struct stamp *stamp, const struct element_rows *rows, int row,
-                           const struct response *response, struct biases biases, double sign)
+/* Current from the node of ROW to the emitter. The sign turns volts and amps over, so that slopes stay. */
+static void stamp_response(struct stamp *stamp, const struct element *element,
+                           const struct element_rows *rows, int row,
+                           const struct response *response, struct biases biases)
 {
     int collector = rows->nodes[0], emitter = rows->nodes[1], base = rows->nodes[2];
-    double sum = response->by_emitter + response->by_collector;
-    double rest = response->amps - response->by_emitter * biases.emitter -
-                  response->by_collector * biases.collector;
+    bool averaged = is_averaged(element);
 
-    stamp_add(stamp, row, base, sum);
-    stamp_add(stamp, row, emitter, -response->by_emitter);
-    stamp_add(stamp, row, collector, -response->by_collector);
-    stamp_add(stamp, emitter, base, -sum);
-    stamp_add(stamp, emitter, emitter, response->by_emitter);
-    stamp_add(stamp, emitter, collector, response->by_collector);
-    stamp_current(stamp, row, emitter, sign * rest);
+    stamp_transfer(stamp, row, emitter, averaged ? rows->nodes[4] : base,
+                   averaged ? STAMP_GROUND : emitter, response->by_emitter);
+    stamp_transfer(stamp, row, emitter, base, collector, response->by_collector);
+    stamp_current(stamp, row, emitter,
+                  element->figures[4] * (response->amps - response->by_emitter * biases.emitter -
+                                         response->by_collector * biases.collector));
 }
 
 static void stamp_it(const struct element *element, const struct element_rows *rows,
@@ -119,8 +124,8 @@ static void stamp_it(const struct element *element, const struct element_rows *r
     struct response collector, base;
 
     respond(element, biases, &collector, &base);
-    stamp_response(stamp, rows, rows->nodes[0], &collector, biases, element->figures[4]);
-    stamp_response(stamp, rows, rows->nodes[2], &base, biases, element->figures[4]);
+    stamp_response(stamp, element, rows, rows->nodes[0], &collector, biases);
+    stamp_response(stamp, element, rows, rows->nodes[2], &base, biases);
     stamp_conductance(stamp, rows->nodes[2], rows->nodes[1], stamp->gmin);
     stamp_conductance(stamp, rows->nodes[0], rows->nodes[1], stamp->gmin);
 }
@@ -130,11 +135,12 @@ static void find_amps(const struct element *element, const struct element_rows *
                       const struct stamp *stamp, double *amps)
 {
     struct biases biases = guessed(element, rows, stamp);
+    double leak = element->figures[4] * stamp->gmin, emitter = stamp_volts(stamp, rows->nodes[1]);
     struct response collector, base;
 
     respond(element, biases, &collector, &base);
-    amps[0] = collector.amps + stamp->gmin * (biases.emitter - biases.collector);
-    amps[1] = base.amps + stamp->gmin * biases.emitter;
+    amps[0] = collector.amps + leak * (stamp_volts(stamp, rows->nodes[0]) - emitter);
+    amps[1] = base.amps + leak * (stamp_volts(stamp, rows->nodes[2]) - emitter);
 }
 
 const struct device device_bipolar = {

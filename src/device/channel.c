@@ -5,7 +5,8 @@
  *   e = S ln(1 + exp((vgs - VT) / S))
  *   Id = KP/2 e^2 (1 + LAMBDA vds) for vds >= e, else KP (e - vds/2) vds (1 + LAMBDA vds)
  * with S = 39 mV, 1.5 kT/q: so the current falls by a decade every 45 mV below threshold, and no slope vanishes. Drain and source change
- * places where vds < 0. Diodes of the gate or the body are elements of their own. */
+ * places where vds < 0. Diodes of the gate or the body are elements of their own. A fourth node, if there is one, has the volts that stand
+ * for vgs (average.c). */
 #include "device/device.h"
 
 #include <math.h>
@@ -61,45 +62,46 @@ static struct valve_current channel_current(const struct element *element,
     return current;
 }
 
-static struct valve_rows rows_of(const struct element_rows *rows)
+static bool is_averaged(const struct element *element)
 {
-    return (struct valve_rows){{[VALVE_ANODE] = rows->nodes[0], [VALVE_GRID] = rows->nodes[2],
-                                [VALVE_SCREEN] = STAMP_GROUND},
-                               rows->nodes[1]};
+    return element->node_count > 3;
 }
 
-static struct valve_volts guess_of(const struct element *element, const struct stamp *stamp,
-                                   const struct valve_rows *rows)
+/* Of a P channel turned over. */
+static struct valve_volts guess_of(const struct element *element, const struct element_rows *rows,
+                                   const struct stamp *stamp)
 {
-    struct valve_volts volts = valve_guess(stamp, rows);
+    double source = stamp_volts(stamp, rows->nodes[1]), sign = element->figures[3];
+    struct valve_volts volts = {{0}};
 
-    volts.of[VALVE_ANODE] *= element->figures[3];
-    volts.of[VALVE_GRID] *= element->figures[3];
-    volts.of[VALVE_SCREEN] = 0;
+    volts.of[VALVE_ANODE] = sign * (stamp_volts(stamp, rows->nodes[0]) - source);
+    volts.of[VALVE_GRID] = sign * (is_averaged(element) ? stamp_volts(stamp, rows->nodes[3])
+                                                        : stamp_volts(stamp, rows->nodes[2]) - source);
     return volts;
 }
 
-/* The stamp of valve_law.h counts amps and volts at the nodes: those of a P channel are turned back. */
-static void stamp_it(const struct element *element, const struct element_rows *element_rows,
+static void stamp_it(const struct element *element, const struct element_rows *rows,
                      struct stamp *stamp)
 {
-    struct valve_rows rows = rows_of(element_rows);
-    struct valve_volts volts = valve_limit(element, channel_current,
-                                           stamp->limits + element_rows->limit, stamp,
-                                           guess_of(element, stamp, &rows));
+    int drain = rows->nodes[0], source = rows->nodes[1];
+    bool averaged = is_averaged(element);
+    struct valve_volts volts = valve_limit(element, channel_current, stamp->limits + rows->limit,
+                                           stamp, guess_of(element, rows, stamp));
     struct valve_current current = channel_current(element, &volts);
 
-    current.amps *= element->figures[3];
-    for (int i = 0; i < VALVE_ELECTRODE_COUNT; i++)
-        volts.of[i] *= element->figures[3];
-    valve_stamp(stamp, &rows, VALVE_ANODE, &current, &volts);
+    stamp_conductance(stamp, drain, source, current.by[VALVE_ANODE] + stamp->gmin);
+    stamp_transfer(stamp, drain, source, rows->nodes[averaged ? 3 : 2],
+                   averaged ? STAMP_GROUND : source, current.by[VALVE_GRID]);
+    stamp_current(stamp, drain, source,
+                  element->figures[3] *
+                      (current.amps - current.by[VALVE_ANODE] * volts.of[VALVE_ANODE] -
+                       current.by[VALVE_GRID] * volts.of[VALVE_GRID]));
 }
 
-static void find_amps(const struct element *element, const struct element_rows *element_rows,
+static void find_amps(const struct element *element, const struct element_rows *rows,
                       const struct stamp *stamp, double *amps)
 {
-    struct valve_rows rows = rows_of(element_rows);
-    struct valve_volts volts = guess_of(element, stamp, &rows);
+    struct valve_volts volts = guess_of(element, rows, stamp);
 
     amps[0] = channel_current(element, &volts).amps + stamp->gmin * volts.of[VALVE_ANODE];
 }

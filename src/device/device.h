@@ -51,6 +51,8 @@ void stamp_rhs(struct stamp *stamp, int row, double value);
 /* Conductance between two rows; current source from row A to row B through the element. */
 void stamp_conductance(struct stamp *stamp, int a, int b, double siemens);
 void stamp_current(struct stamp *stamp, int a, int b, double amps);
+/* Current from row A to row B of SIEMENS times the volts of row PLUS against row MINUS. */
+void stamp_transfer(struct stamp *stamp, int a, int b, int plus, int minus, double siemens);
 double stamp_volts(const struct stamp *stamp, int row);
 
 struct device {
@@ -86,6 +88,7 @@ extern const struct device device_grid_mean;  /* the grid volts that both follow
 extern const struct device device_bipolar;     /* NPN or PNP transistor */
 extern const struct device device_channel;     /* of a field-effect transistor */
 extern const struct device device_regulator;   /* three-terminal regulator, input to output */
+extern const struct device device_control_mean; /* the volts that an averaged transistor follows */
 extern const struct device device_load;        /* draws a stated current while it has volts */
 extern const struct device device_zener;
 extern const struct device device_open;        /* conducts nothing */

@@ -1,4 +1,5 @@
 src_libprearc_a_SOURCES += \
+	%D%/average.c %D%/average.h \
 	%D%/bipolar.c \
 	%D%/build.c %D%/build.h \
 	%D%/build_coupled.c \
@@ -11,6 +12,7 @@ src_libprearc_a_SOURCES += \
 	%D%/build_winding.c \
 	%D%/capacitor.c \
 	%D%/channel.c \
+	%D%/control_mean.c \
 	%D%/coupled.c \
 	%D%/device.h \
 	%D%/direct_path.c %D%/direct_path.h \

@@ -123,10 +123,7 @@ static void stamp_it(const struct element *element, const struct element_rows *r
     by_headroom = most.siemens * share.amps;
     by_lack = most.amps * share.siemens;
     stamp_conductance(stamp, input, output, by_headroom + stamp->gmin);
-    stamp_add(stamp, input, output, -by_lack);
-    stamp_add(stamp, input, common, by_lack);
-    stamp_add(stamp, output, output, by_lack);
-    stamp_add(stamp, output, common, -by_lack);
+    stamp_transfer(stamp, input, output, common, output, by_lack);
     stamp_current(stamp, input, output,
                   sign * (most.amps * share.amps - by_headroom * at.headroom +
                           by_lack * (reference - at.lack)));

@@ -63,6 +63,35 @@ static void bipolar_amps(const double *figures, double collector, double base, d
     bench.device->amps(&bench.element, &bench.element_rows, &stamp, amps);
 }
 
+/* The same with a node of its own for what steers them: of a bipolar the fifth, of a channel the fourth. */
+START_TEST(averaged_tangents)
+{
+    static const double means[] = {-1, 0.3, 0.55};
+    struct bench bench;
+
+    for (size_t i = 0; i < COUNT(means); i++) {
+        bench = bipolar_bench(pnp, 9, 0.4);
+        bench.element.node_count = 5;
+        bench.rows[4] = 3;
+        bench.size = 4;
+        bench.x[3] = -means[i];
+        assert_tangent(&bench);
+        bench = bench_new(&device_channel, 4, 1, (double[ELEMENT_FIGURES]){2e-3, -2, 0.01, -1});
+        bench.fresh = true;
+        bench.x[0] = 5 - 3 * means[i];
+        bench.x[1] = 8;
+        bench.x[3] = -means[i];
+        assert_tangent(&bench);
+        assert_amps(&bench, (size_t[]){1}, (size_t[]){0});
+    }
+    bench = bench_new(&device_control_mean, 3, 1, (double[ELEMENT_FIGURES]){100});
+    bench.x[1] = 3;
+    assert_tangent(&bench);
+    bench.step = 0;
+    assert_tangent(&bench);
+}
+END_TEST
+
 /* By hand: at 0.6 V the collector carries IS e^(0.6/VT) (1 + 4.4/80), the base 1/200 of that without the Early factor; an emitter
  * used as collector gains BR; and the sheet's law: 60 mV more (VT ln 10) is ten times the current. */
 START_TEST(bipolar_by_hand)
@@ -388,6 +417,7 @@ Suite *check_semiconductors_suite(void)
     TCase *tests = tcase_create("equations");
 
     tcase_add_test(tests, bipolar_tangents);
+    tcase_add_test(tests, averaged_tangents);
     tcase_add_test(tests, bipolar_by_hand);
     tcase_add_test(tests, channel_tangents);
     tcase_add_test(tests, channel_by_hand);
