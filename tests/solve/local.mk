@@ -3,5 +3,6 @@ suite_files += \
 	%D%/check_rectifier_table.c \
 	%D%/check_stages.c \
 	%D%/check_steady.c \
-	%D%/check_supplies.c
+	%D%/check_supplies.c \
+	%D%/check_transistor_amps.c
 EXTRA_DIST += %D%/rig.h %D%/deck_rig.h
