@@ -10,18 +10,7 @@
 #include "nearest.h"
 #include "report/report.h"
 
-enum { READS = ON_CHECK | ON_FACTS | ON_TRACE, ALL = READS | ON_EXPLAIN };
-
-struct option_row {
-    const char *name;     /* with its dashes */
-    const char *argument; /* NULL: takes none */
-    const char *initial;  /* what holds when it is not given, or NULL */
-    const char *allowed;  /* what the argument may be; said when it is not */
-    const char *help;
-    unsigned commands;    /* those it means something to */
-    /* Takes VALUE (NULL if the row has no argument); false if it is not allowed. */
-    bool (*set)(struct options *options, const char *value);
-};
+enum { READS = ON_CHECK | ON_FACTS | ON_TRACE | ON_STUDY, ALL = READS | ON_EXPLAIN | ON_MANUAL | ON_COMPLETION };
 
 static bool set_format(struct options *options, const char *value)
 {
@@ -57,6 +46,18 @@ static bool set_fitted(struct options *options, const char *value)
     options->fitted[options->fitted_count++] =
         (struct fitted){.ref = ref, .marking = arena_copy(options->arena, equals + 1)};
     return true;
+}
+
+static bool set_html(struct options *options, const char *value)
+{
+    options->html = value;
+    return value[0] != '\0';
+}
+
+static bool set_before(struct options *options, const char *value)
+{
+    options->before = value;
+    return value[0] != '\0';
 }
 
 static bool set_rules(struct options *options, const char *value)
@@ -123,10 +124,13 @@ static bool set_version(struct options *options, const char *value)
 }
 
 static const struct option_row option_rows[] = {
-    {"--format", "WORD", "text", "text or sarif", "findings as", ON_CHECK,
+    {"--format", "WORD", "text", "text, sarif or json", "findings as", ON_CHECK,
      set_format},
     {"--output", "FILE", NULL, "a file's name", "write there, whole or not at all", ALL,
      set_output},
+    {"--html", "FILE", NULL, "a file's name", "the page, for a screen or paper", ON_STUDY, set_html},
+    {"--compare", "FILE", NULL, "a netlist, as it was before", "only what differs from this one", ON_STUDY,
+     set_before},
     {"--fitted", "REF=MARKING", NULL, "each fuse once, its marking such as F2=T315mAL250V",
      "what is really in a fuse holder", READS, set_fitted},
     {"--fail-on", "LEVEL", "error", "error, warning, unverified or note", "exit 1 from",
@@ -135,7 +139,7 @@ static const struct option_row option_rows[] = {
      set_mains},
     {"--hertz", "HERTZ", "as drawn, else 50 Hz", "15 to 1000 Hz", "mains frequency", READS,
      set_hertz},
-    {"--rules", "DIR", NULL, "a folder's name", "your checks too", ON_CHECK | ON_EXPLAIN,
+    {"--rules", "DIR", NULL, "a folder's name", "your checks too", ON_CHECK | ON_STUDY | ON_EXPLAIN,
      set_rules},
     {"--dialect", "FILE", NULL, "a file's name", "your XML dialect first", READS, set_dialect},
     {"--include-anywhere", NULL, NULL, NULL, "decks may include from any folder", READS,
@@ -147,10 +151,21 @@ static const struct option_row option_rows[] = {
 enum { OPTION_COUNT = sizeof option_rows / sizeof *option_rows };
 
 static const struct command *const commands[] = {
-    &check_command, &facts_command, &trace_command, &explain_command,
+    &check_command,   &study_command,  &facts_command, &trace_command,
+    &explain_command, &manual_command, &completion_command,
 };
 
 enum { COMMAND_COUNT = sizeof commands / sizeof *commands };
+
+const struct option_row *cli_option(size_t index)
+{
+    return index < OPTION_COUNT ? &option_rows[index] : NULL;
+}
+
+const struct command *cli_command(size_t index)
+{
+    return index < COMMAND_COUNT ? commands[index] : NULL;
+}
 
 static void add_row(struct text *out, const char *name, const char *join, const char *argument,
                     const char *help)
@@ -163,24 +178,36 @@ static void add_row(struct text *out, const char *name, const char *join, const 
                help);
 }
 
-void cli_help(struct text *out)
+static void add_options(struct text *out, const struct command *command)
 {
-    text_add(out, "prearc reads an amplifier's netlist and says which fuse protects what.\n"
-                  "Mains and HT kill: for competent persons only; local codes prevail.\n\n"
-                  "prearc COMMAND [OPTION...] ARGUMENT...     FILE - is standard input\n");
-    for (size_t i = 0; i < COMMAND_COUNT; i++) {
-        add_row(out, commands[i]->name, " ", commands[i]->arguments, commands[i]->help);
-        text_add_char(out, '\n');
-    }
-    text_add_char(out, '\n');
     for (size_t i = 0; i < OPTION_COUNT; i++) {
         const struct option_row *row = &option_rows[i];
 
+        if (command == NULL ? row->commands != ALL : (row->commands & command->bit) == 0)
+            continue;
         add_row(out, row->name, " ", row->argument, row->help);
         if (row->initial != NULL)
             text_print(out, ": %s (%s)", row->allowed, row->initial);
         text_add_char(out, '\n');
     }
+}
+
+void cli_help(const struct command *command, struct text *out)
+{
+    text_add(out, "prearc reads an amplifier's netlist and says which fuse protects what.\n"
+                  "Mains and HT kill: for competent persons only; local codes prevail.\n\n");
+    if (command == NULL) {
+        text_add(out, "prearc COMMAND [OPTION...] ARGUMENT...     FILE - is standard input\n");
+        for (size_t i = 0; i < COMMAND_COUNT; i++) {
+            add_row(out, commands[i]->name, " ", commands[i]->arguments, commands[i]->help);
+            text_add_char(out, '\n');
+        }
+        text_add(out, "\nprearc COMMAND --help tells its options. All commands know:\n");
+    } else {
+        text_print(out, "prearc %s [OPTION...] %s\n%s\n\n", command->name, command->arguments,
+                   command->help);
+    }
+    add_options(out, command);
     text_add(out, "\nExit 0: nothing at or above --fail-on; 1: something; 2: bad input or use.\n");
 }
 
@@ -302,7 +329,10 @@ bool cli_parse(struct options *options, int count, char *const *argv, struct tex
     if (!good || options->help || options->version)
         return good;
     if (options->command == NULL) {
-        text_add(why, "say what to do: check, facts, trace or explain (--help tells more)");
+        text_add(why, "say what to do: ");
+        for (size_t i = 0; i < COMMAND_COUNT; i++)
+            text_print(why, "%s%s", commands[i]->name, i + 1 < COMMAND_COUNT ? ", " : "");
+        text_add(why, " (--help tells more)");
         return false;
     }
     return check_use(options, words.used, why);

@@ -27,6 +27,8 @@ struct options {
     size_t operand_count, operand_capacity;
     const struct writer *writer;
     const char *output;            /* NULL: standard output */
+    const char *html;              /* study: file of the page, or NULL */
+    const char *before;            /* study: netlist to compare with, or NULL */
     struct fitted *fitted;
     size_t fitted_count, fitted_capacity;
     const char **rule_dirs;
@@ -46,18 +48,36 @@ struct command {
     int (*run)(const struct options *options); /* an enum outcome */
 };
 
-enum { ON_CHECK = 1, ON_FACTS = 2, ON_TRACE = 4, ON_EXPLAIN = 8 };
+enum { ON_CHECK = 1, ON_FACTS = 2, ON_TRACE = 4, ON_EXPLAIN = 8, ON_MANUAL = 16, ON_COMPLETION = 32, ON_STUDY = 64 };
+
+struct option_row {
+    const char *name;     /* with its dashes */
+    const char *argument; /* NULL: takes none */
+    const char *initial;  /* what holds when it is not given, or NULL */
+    const char *allowed;  /* what the argument may be; said when it is not */
+    const char *help;
+    unsigned commands;    /* those it means something to */
+    /* Takes VALUE (NULL if the row has no argument); false if it is not allowed. */
+    bool (*set)(struct options *options, const char *value);
+};
 
 extern const struct command check_command;   /* check_command.c */
 extern const struct command facts_command;   /* facts_command.c */
+extern const struct command study_command;   /* study_command.c */
 extern const struct command trace_command;   /* trace_command.c */
 extern const struct command explain_command; /* explain_command.c */
+extern const struct command manual_command;     /* manual_command.c */
+extern const struct command completion_command; /* completion_command.c */
+
+/* The rows of both tables in the order of --help; NULL past the last. */
+const struct option_row *cli_option(size_t index);
+const struct command *cli_command(size_t index);
 
 /* Reads the words after the program's name into *OPTIONS, whose arena is set. False, and one line
  * in WHY, if they cannot be understood. */
 bool cli_parse(struct options *options, int count, char *const *words, struct text *why);
 
-/* What --help prints: every row of both tables. */
-void cli_help(struct text *out);
+/* What --help prints: the commands, or, with a COMMAND, its options. */
+void cli_help(const struct command *command, struct text *out);
 
 #endif

@@ -58,6 +58,14 @@ static const char *rules_near(struct arena *arena, const char *top)
     return NULL;
 }
 
+/* The data beside the program, PREFIX/bin/prearc and PREFIX/share/prearc: an installation may have been moved. */
+static const char *rules_beside(struct arena *arena, const char *dir)
+{
+    const char *rules = arena_print(arena, "%s/../share/" PACKAGE_NAME "/rules", dir);
+
+    return is_dir(arena_print(arena, "%s/checks", rules)) ? rules : NULL;
+}
+
 const char *data_dir_find(struct arena *arena)
 {
     const char *told = getenv("PREARC_DATA"), *dir = program_dir(arena);
@@ -66,5 +74,7 @@ const char *data_dir_find(struct arena *arena)
 
     if (told != NULL && told[0] != '\0')
         return arena_copy(arena, told);
+    if (found == NULL && dir != NULL)
+        found = rules_beside(arena, dir);
     return found != NULL ? found : PREARC_DATA_DIR "/rules";
 }

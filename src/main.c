@@ -16,7 +16,7 @@ static int print_about(const struct options *options)
     if (options->version)
         text_add(&text, PACKAGE_NAME " " PACKAGE_VERSION "\n");
     else
-        cli_help(&text);
+        cli_help(options->command, &text);
     written = output_write(NULL, &text);
     text_free(&text);
     return written ? OUTCOME_CLEAN : OUTCOME_BAD;
@@ -28,6 +28,10 @@ static int run_command(const struct options *options)
         return print_about(options);
     if (output_is_input(options->output, options->operands, options->operand_count)) {
         output_complain("--output %s is the netlist itself", options->output);
+        return OUTCOME_BAD;
+    }
+    if (output_is_input(options->html, options->operands, options->operand_count)) {
+        output_complain("--html %s is the netlist itself", options->html);
         return OUTCOME_BAD;
     }
     return options->command->run(options);

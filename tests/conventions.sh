@@ -25,6 +25,7 @@ allowed() {
     whatif) echo whatif solve trace fuselink device parts circuit base ;;
     rule) echo rule whatif solve trace fuselink device parts circuit base ;;
     report) echo report base ;;
+    study) echo study report base ;;
     esac
 }
 

@@ -46,15 +46,18 @@ script_tests = \
 	%D%/fixtures.sh \
 	%D%/goldens.sh \
 	%D%/hostile.sh \
+	%D%/manners.sh \
 	%D%/readme.sh \
+	%D%/recipes.sh \
 	%D%/report/cli.sh \
 	%D%/rules_added.sh \
-	%D%/schemas.sh
+	%D%/schemas.sh \
+	%D%/study.sh
 TEST_EXTENSIONS = .sh
 SH_LOG_COMPILER = sh
 TESTS += $(script_tests)
 EXTRA_DIST += $(script_tests)
-EXTRA_DIST += %D%/bench/bench.sh %D%/bench/generate.awk %D%/bench/heronsgate-40.cir
+EXTRA_DIST += %D%/bench/bench.sh %D%/bench/generate.awk %D%/bench/heronsgate-40.cir %D%/bench/quillmoor-5.cir
 
 .PHONY: bench
 bench: prearc

@@ -1,7 +1,7 @@
 #!/bin/sh
 # On every fixture: the facts document is valid against rules/facts.rng, an independent Schematron processor (npm
-# node-schematron) finds what prearc finds, and the SARIF report is valid against the published schema (carried by npm
-# @microsoft/jest-sarif, checked by ajv).
+# node-schematron) finds what prearc finds, the SARIF report is valid against the published schema (carried by npm
+# @microsoft/jest-sarif, checked by ajv) and the JSON report against rules/findings.schema.json, and both tell the same.
 set -u
 
 prearc=$top_builddir/prearc
@@ -37,6 +37,8 @@ for netlist in "$top_srcdir"/netlists/*/*/*.* "$top_srcdir"/tests/supplies/*.cir
     [ $? -le 2 ] || fail "$netlist: prearc facts died"
     [ -s "$work/$number.facts.xml" ] || { fail "$netlist: no facts"; continue; }
     "$prearc" check --format sarif "$netlist" >"$work/$number.sarif" 2>>"$work/stderr"
+    [ $? -le 2 ] || fail "$netlist: prearc check died"
+    "$prearc" check --format json "$netlist" >"$work/$number.json" 2>>"$work/stderr"
     [ $? -le 2 ] || fail "$netlist: prearc check died"
     "$top_builddir/tests/list" findings "$netlist" | grep -v '	input	' | sort >"$work/$number.findings"
     echo "$netlist" >"$work/$number.name"

@@ -1,4 +1,4 @@
-nobase_dist_pkgdata_DATA += rules/facts.rng \
+nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/circuit-not-solved.sch \
 	%D%/fuse-bypassed.sch \
 	%D%/fuse-in-protective-earth.sch \
@@ -11,4 +11,5 @@ nobase_dist_pkgdata_DATA += rules/facts.rng \
 	%D%/rail-not-found.sch \
 	%D%/rail-partly-protected.sch \
 	%D%/rail-unprotected.sch \
+	%D%/rectifier-valve-overloaded.sch \
 	%D%/value-missing.sch

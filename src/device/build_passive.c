@@ -58,7 +58,7 @@ void build_potentiometer(struct builder *builder, const struct part_info *info)
 {
     size_t a = build_nth_node(info, PIN_END, 0), b = build_nth_node(info, PIN_END, 1);
     size_t wiper = build_role_node(info, PIN_WIPER, 0);
-    double ohms = part_figure_value(info, FIGURE_OHMS, 0);
+    double ohms = part_figure_value(info, FIGURE_OHMS, 0), share;
 
     if ((a != NO_NODE) + (b != NO_NODE) + (wiper != NO_NODE) < 2)
         return;
@@ -70,9 +70,10 @@ void build_potentiometer(struct builder *builder, const struct part_info *info)
         build_resistance(builder, info, a, b, ohms, BRANCH_RESISTANCE);
         return;
     }
-    build_assume(builder, info, "wiper-position", 0.5, 0, 1, "taken at the middle of the track");
-    build_resistance(builder, info, a, wiper, ohms / 2, BRANCH_RESISTANCE);
-    build_resistance(builder, info, wiper, b, ohms / 2, BRANCH_RESISTANCE);
+    share = build_figure(builder, info, FIGURE_WIPER, 50, 0, 100,
+                         "taken at the middle of the track; a field wiper says otherwise") / 100;
+    build_resistance(builder, info, a, wiper, share * ohms, BRANCH_RESISTANCE);
+    build_resistance(builder, info, wiper, b, (1 - share) * ohms, BRANCH_RESISTANCE);
 }
 
 void build_capacitor(struct builder *builder, const struct part_info *info)
@@ -227,7 +228,19 @@ void build_speaker(struct builder *builder, const struct part_info *info)
                          BRANCH_RESISTANCE);
 }
 
-/* No plug in it: its switched contacts rest. */
+/* Its normal contacts rest while no plug is in it. */
+static void add_normal(struct builder *builder, const struct part_info *info, size_t contact,
+                       size_t normal)
+{
+    if (contact == NO_NODE || normal == NO_NODE || info->plugged)
+        return;
+    if (part_field(info->part, "plugged") == NULL)
+        build_assume(builder, info, "plugged", 0, 0, 1,
+                     "no plug is in it, so its normal contacts are closed; a field plugged says "
+                     "otherwise");
+    build_resistance(builder, info, contact, normal, CONTACT_OHMS, BRANCH_CONTACT);
+}
+
 void build_jack(struct builder *builder, const struct part_info *info)
 {
     static const enum pin_role pairs[][2] = {{PIN_TIP, PIN_TIP_NORMAL},
@@ -235,8 +248,8 @@ void build_jack(struct builder *builder, const struct part_info *info)
                                              {PIN_SLEEVE, PIN_SLEEVE_NORMAL}};
 
     for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)
-        build_resistance(builder, info, build_nth_node(info, pairs[i][0], 0),
-                         build_nth_node(info, pairs[i][1], 0), CONTACT_OHMS, BRANCH_CONTACT);
+        add_normal(builder, info, build_nth_node(info, pairs[i][0], 0),
+                   build_nth_node(info, pairs[i][1], 0));
     build_connector(builder, info);
 }
 

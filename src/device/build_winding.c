@@ -77,6 +77,9 @@ void build_output_transformer(struct builder *builder, const struct part_info *i
             ohms = build_assume(builder, info, "winding-ohms", primary ? 100 : 0.5,
                                 primary ? 30 : 0.1, primary ? 400 : 2,
                                 "DC resistance of output transformers (common practice, no source)");
+        else if (section->ohms.origin == FIGURE_ASSUMED)
+            ohms = build_assume(builder, info, primary ? "winding-ohms" : "secondary-ohms", ohms,
+                                section->ohms.low, section->ohms.high, section->ohms.why);
         build_resistance(builder, info, a, b, ohms, BRANCH_RESISTANCE);
         builder->network->branches[builder->network->branch_count - 1].section = section;
     }

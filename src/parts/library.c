@@ -165,6 +165,62 @@ static void read_figure(struct loading *loading, xmlNode *node, struct type *typ
     type->figures[type->figure_count++] = figure;
 }
 
+/* The attribute NAME as a number above 0; 0 if absent. */
+static double read_positive(struct loading *loading, xmlNode *node, const char *name)
+{
+    const char *text = attribute(loading, node, name);
+    char *end;
+    double value;
+
+    if (text == NULL)
+        return 0;
+    value = strtod(text, &end);
+    if (end == text || *end != '\0' || !isfinite(value) || value <= 0) {
+        complain(loading, node, "not a number above 0", text);
+        return 0;
+    }
+    return value;
+}
+
+static void read_rating(struct loading *loading, xmlNode *node, struct type *type)
+{
+    struct rating_row row = {.source = required(loading, node, "source"),
+                             .volts = read_positive(loading, node, "volts"),
+                             .ohms = read_positive(loading, node, "ohms"),
+                             .amps = read_positive(loading, node, "amps")};
+    double last = type->rating_count > 0 ? type->ratings[type->rating_count - 1].volts : 0;
+
+    if (row.volts <= last)
+        complain(loading, node, "volts of ratings do not rise", NULL);
+    if (row.ohms <= 0 && row.amps <= 0)
+        complain(loading, node, "a rating without ohms and amps", NULL);
+    type->ratings = arena_grow(loading->arena, type->ratings, &type->rating_capacity,
+                               type->rating_count, sizeof *type->ratings);
+    type->ratings[type->rating_count++] = row;
+}
+
+static void read_limits(struct loading *loading, xmlNode *node, struct type *type)
+{
+    static const char *const systems[] = {"design-centre", "design-maximum", "absolute"};
+    const char *text = attribute(loading, node, "limits");
+
+    for (size_t i = 0; text != NULL && i < sizeof systems / sizeof *systems; i++)
+        if (strcmp(text, systems[i]) == 0)
+            type->limits = text;
+    if (text != NULL && type->limits == NULL)
+        complain(loading, node, "no such system of limits", text);
+}
+
+static void read_type_child(struct loading *loading, xmlNode *node, struct type *type)
+{
+    if (named(node, "figure"))
+        read_figure(loading, node, type);
+    else if (named(node, "rating"))
+        read_rating(loading, node, type);
+    else if (node->type == XML_ELEMENT_NODE)
+        complain(loading, node, "unknown element", (const char *)node->name);
+}
+
 /* Adds TYPE under each of the blank-separated NAMES. */
 static void add_names(struct loading *loading, xmlNode *node, struct type *type, char *names)
 {
@@ -192,8 +248,8 @@ static void read_type(struct loading *loading, xmlNode *node)
     if (base != NULL)
         type->base = find_base(loading, node, base);
     for (xmlNode *child = node->children; child != NULL; child = child->next)
-        if (named(child, "figure"))
-            read_figure(loading, child, type);
+        read_type_child(loading, child, type);
+    read_limits(loading, node, type);
     add_names(loading, node, type, arena_copy(loading->arena, type->name));
     if (aliases != NULL)
         add_names(loading, node, type, aliases);

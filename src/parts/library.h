@@ -39,6 +39,9 @@ struct type {
     const struct base *base; /* or NULL */
     struct type_figure *figures;
     size_t figure_count, figure_capacity;
+    const char *limits;     /* as in part_info */
+    struct rating_row *ratings;
+    size_t rating_count, rating_capacity;
 };
 
 /* Which text a word is looked for in. */

@@ -57,6 +57,7 @@ struct pin_info {
 /* Figures a part can have. The table in parts/figure.c gives name, unit and meaning of each. */
 enum figure_id {
     FIGURE_OHMS, FIGURE_FARADS, FIGURE_HENRIES, FIGURE_TOLERANCE,
+    FIGURE_WIPER, /* % of the track's resistance between its first end and the wiper */
     FIGURE_RATED_VOLTS, FIGURE_RATED_WATTS, FIGURE_RATED_AMPS, FIGURE_RATED_VOLTAMPS,
     FIGURE_SATURATION_AMPS, FIGURE_EMISSION, FIGURE_SERIES_OHMS, /* diode equation */
     FIGURE_REVERSE_VOLTS, FIGURE_AVERAGE_AMPS, FIGURE_SURGE_AMPS, FIGURE_SURGE_I2T, /* rectifier limits */
@@ -67,6 +68,15 @@ enum figure_id {
     FIGURE_HEATER_VOLTS, FIGURE_HEATER_AMPS, /* of the whole valve, parallel connection */
     FIGURE_IDLE_AMPS,       /* anode, or collector; per section */
     FIGURE_SCREEN_AMPS,
+    FIGURE_ANODE_VOLTS, FIGURE_ANODE_COLD_VOLTS, FIGURE_ANODE_WATTS, /* limits of a valve, per section */
+    FIGURE_SCREEN_VOLTS, FIGURE_SCREEN_COLD_VOLTS, FIGURE_SCREEN_WATTS,
+    FIGURE_BOTH_ANODES_WATTS,  /* two sections together */
+    FIGURE_ANODE_SCREEN_WATTS, /* anode and screen together */
+    FIGURE_CATHODE_AMPS, FIGURE_GRID_LEAK_SELF, FIGURE_GRID_LEAK_FIXED,
+    FIGURE_HEATER_CATHODE_VOLTS,
+    FIGURE_TRIODE_ANODE_VOLTS, FIGURE_TRIODE_ANODE_WATTS, FIGURE_TRIODE_CATHODE_AMPS,
+    FIGURE_TRIODE_GRID_LEAK_SELF, FIGURE_TRIODE_GRID_LEAK_FIXED, /* limits of a triode-pentode's triode */
+    FIGURE_HEATER_COLD_RATIO,  /* resistance of the cold heater by that of the hot one */
     FIGURE_TRIODE_MU, FIGURE_TRIODE_EXPONENT, FIGURE_TRIODE_KG1, FIGURE_TRIODE_KP, FIGURE_TRIODE_KVB,
     FIGURE_TRIODE_VCT,      /* equation of triode sections; see device/triode.c */
     FIGURE_PENTODE_MU, FIGURE_PENTODE_EXPONENT, FIGURE_PENTODE_KG1, FIGURE_PENTODE_KP,
@@ -111,6 +121,14 @@ struct winding {
     size_t first_section, section_count;
 };
 
+/* What a rectifier valve is made for at VOLTS RMS per anode. */
+struct rating_row {
+    double volts;
+    double ohms;  /* least source resistance per anode; 0: not told */
+    double amps;  /* largest mean current, both anodes; 0: not told */
+    const char *source;
+};
+
 /* What spoke for the kind that was chosen. */
 struct witness {
     const char *kind;   /* "value", "symbol", "library", "pins", "reference", "field", "model", "letter" */
@@ -126,6 +144,7 @@ struct part_info {
     const char *role;     /* feeds: "mains", "ht", "heater", "bias", "ac"; inlets: "C14"; or NULL */
     const char *marking;  /* fuses: the marking as drawn, or NULL if none is */
     bool closed;          /* switches: as drawn or by default; standby and mains switches count as closed */
+    bool plugged;         /* jacks: a plug is in it, so its normal contacts are open */
     const char *place;    /* fuses: where it sits ("inlet drawer", "board", "panel"), or NULL */
     struct pin_info *pins; /* part->pin_count of them */
     struct section *sections;
@@ -134,6 +153,9 @@ struct part_info {
     size_t winding_count;
     struct figure *figures;
     size_t figure_count, figure_capacity;
+    const char *limits;   /* "design-centre", "design-maximum", "absolute": how its limits are meant, or NULL */
+    const struct rating_row *ratings; /* rectifier valves, by rising volts */
+    size_t rating_count;
     struct witness *witnesses;
     size_t witness_count, witness_capacity;
     const char *doubt;    /* why the kind or a pin role stays open, what would settle it; NULL: none */

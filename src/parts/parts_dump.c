@@ -109,6 +109,8 @@ static void dump_part(const struct part_info *info, struct text *out)
         text_print(out, " place=\"%s\"", info->place);
     if (info->kind == PART_SWITCH || info->kind == PART_STANDBY_SWITCH)
         text_add(out, info->closed ? " closed" : " open");
+    if (info->plugged)
+        text_add(out, " plugged");
     dump_figures(info, out);
     text_add(out, "\n");
     dump_windings(info, out);

@@ -323,8 +323,22 @@ static bool jack_by_ground(struct part_info *info)
     return true;
 }
 
+static void assign_plug(const struct recogniser *recogniser, struct part_info *info)
+{
+    const char *text = part_field(info->part, "plugged");
+    struct wording wording;
+
+    if (text == NULL)
+        return;
+    wording_start(&wording, text);
+    info->plugged = strcmp(wording.text, "YES") == 0;
+    if (!info->plugged && strcmp(wording.text, "NO") != 0)
+        part_doubt(recogniser->arena, info, "its field plugged says \"%s\", not yes or no", text);
+}
+
 static void jack_pins(const struct recogniser *recogniser, struct part_info *info)
 {
+    assign_plug(recogniser, info);
     if (assign_by_name(info) > 0 || jack_by_ground(info))
         return;
     part_doubt(recogniser->arena, info,

@@ -76,6 +76,7 @@ static const struct field_row {
     {"gain", KIND(PART_TRANSISTOR), UNIT_NONE, FIGURE_FORWARD_GAIN},
     {"inductance", inductors, UNIT_HENRY, FIGURE_HENRIES},
     {"capacitance", KIND(PART_CAPACITOR), UNIT_FARAD, FIGURE_FARADS},
+    {"wiper", KIND(PART_POTENTIOMETER), UNIT_PERCENT, FIGURE_WIPER},
     {"heatervoltage", valves, UNIT_VOLT, FIGURE_HEATER_VOLTS},
     {"heatercurrent", valves, UNIT_AMP, FIGURE_HEATER_AMPS},
 };
@@ -88,6 +89,8 @@ void part_read_figure(struct arena *arena, struct part_info *info, enum figure_i
 /* A value of 0 is no rating, but 0 ohms is a resistance. */
 static bool is_usable(enum figure_id id, double value)
 {
+    if (id == FIGURE_WIPER)
+        return value >= 0 && value <= 100;
     return isfinite(value)
            && (value > 0
                || (value == 0
@@ -138,6 +141,11 @@ static void from_fields(const struct recogniser *recogniser, struct part_info *i
 static void from_library(const struct recogniser *recogniser, struct part_info *info,
                          const struct type *type)
 {
+    if (type != NULL) {
+        info->limits = type->limits;
+        info->ratings = type->ratings;
+        info->rating_count = type->rating_count;
+    }
     for (size_t i = 0; type != NULL && i < type->figure_count; i++) {
         const struct type_figure *figure = &type->figures[i];
 

@@ -97,6 +97,56 @@ static void assume(struct arena *arena, struct part_info *info, const struct win
     }
 }
 
+/* Copper of an output transformer, as shares of the impedance it works at (common practice, no source: 200 to 350
+ * ohm at 5 kohm single-ended, 100 to 250 at 6.6 kohm push-pull, 0.2 to 0.5 at 8 ohm); without one, ohm a section. */
+static const struct copper {
+    double share, low, high, plain, plain_low, plain_high;
+} output_copper[2] = {{0.05, 0.02, 0.1, 0.5, 0.1, 2}, {0.04, 0.015, 0.08, 100, 30, 400}};
+enum { IMPEDANCES_READ = 4 };
+
+/* The side's impedance in a value such as "5k2:8" or "8k p-p / 20W"; 0 if there is none. */
+static double output_impedance(const struct part *part, bool primary)
+{
+    struct quantity found[IMPEDANCES_READ];
+    size_t count = 0;
+
+    if (part->value != NULL)
+        count = quantity_scan(part->value, part->dialect, UNIT_OHM, found, IMPEDANCES_READ);
+    for (size_t i = 0; i < count; i++) {
+        double ohms = found[i].value;
+
+        if ((found[i].unit == UNIT_OHM || found[i].unit == UNIT_NONE) &&
+            (primary ? ohms >= 500 && ohms <= 50e3 : ohms >= 1 && ohms <= 32))
+            return ohms;
+    }
+    return 0;
+}
+
+static void assume_output(struct arena *arena, struct part_info *info,
+                          const struct winding *winding)
+{
+    const struct copper *copper = &output_copper[winding->primary];
+    double impedance = output_impedance(info->part, winding->primary);
+    double each = impedance / (double)winding->section_count;
+
+    for (size_t i = 0; i < winding->section_count; i++) {
+        struct figure *ohms = &info->sections[winding->first_section + i].ohms;
+
+        if (!is_missing(&info->sections[winding->first_section + i]))
+            continue;
+        *ohms = (struct figure){
+            .id = FIGURE_OHMS, .origin = FIGURE_ASSUMED,
+            .value = impedance > 0 ? copper->share * each : copper->plain,
+            .low = impedance > 0 ? copper->low * each : copper->plain_low,
+            .high = impedance > 0 ? copper->high * each : copper->plain_high,
+            .why = impedance > 0
+                       ? arena_print(arena, "resistance of winding %s not stated; taken as %.0f %% of "
+                                     "the %g ohm it works at (common practice, no source)",
+                                     winding->name, 100 * copper->share, impedance)
+                       : "DC resistance of output transformers (common practice, no source)"};
+    }
+}
+
 static bool lacks_ohms(const struct part_info *info, const struct winding *winding)
 {
     for (size_t i = 0; i < winding->section_count; i++)
@@ -116,9 +166,13 @@ void windings_assume_ohms(const struct recogniser *recogniser, struct part_info 
 
         if (!lacks_ohms(info, winding))
             continue;
+        if (info->kind == PART_OUTPUT_TRANSFORMER) {
+            assume_output(recogniser->arena, info, winding);
+            continue;
+        }
         if (amps == 0 && winding->primary && volts > 0)
             amps = voltamps / volts;
-        if (amps > 0 && volts > 0 && info->kind == PART_TRANSFORMER)
+        if (amps > 0 && volts > 0)
             assume(recogniser->arena, info, winding, amps,
                    voltamps > 0 ? voltamps : volts * amps);
         else if (!doubted)

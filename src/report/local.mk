@@ -3,6 +3,7 @@ src_libprearc_a_SOURCES += \
 	%D%/view.c %D%/view.h \
 	%D%/fold.c %D%/fold.h \
 	%D%/glyph.c %D%/glyph.h \
+	%D%/json_report.c \
 	%D%/listing.c %D%/listing.h \
 	%D%/problems.c \
 	%D%/report.h \

@@ -36,6 +36,7 @@ struct writer {
 
 extern const struct writer text_writer;  /* report/text_report.c */
 extern const struct writer sarif_writer; /* report/sarif.c */
+extern const struct writer json_writer;  /* report/json_report.c */
 
 /* Only the input errors, as the text report shows them; nothing if there are none. */
 void report_problems(const struct report_input *input, struct text *out);

@@ -21,6 +21,8 @@ void section_problems(const struct section_input *input); /* input errors: repor
 void section_findings(const struct section_input *input);
 void section_fuses(const struct section_input *input);    /* report/supply_tables.c */
 void section_rails(const struct section_input *input);
+/* What FUSE protects, in words: "all of HT; of BIAS from upstream: B1, B2". Of INPUT facts and arena are used. */
+const char *section_protects(const struct section_input *input, const xmlNode *fuse);
 void section_scope(const struct section_input *input);    /* report/scope.c */
 void section_tally(const struct section_input *input);
 

@@ -110,7 +110,7 @@ static const char *protected_words(const struct section_input *input, struct pro
     return listing_end(&rails, input->arena);
 }
 
-static const char *protects(const struct section_input *input, const xmlNode *fuse)
+const char *section_protects(const struct section_input *input, const xmlNode *fuse)
 {
     struct map *by_rail = map_new();
     struct protected *first = NULL, **last = &first;
@@ -151,7 +151,7 @@ static struct table_row fuse_row(const struct section_input *input, const xmlNod
         or_dash(view_text(arena, fuse, "fitted")),
         view_quantity(arena, fuse, "idle-amps", UNIT_AMP),
         view_quantity(arena, fuse, "opening-amps", UNIT_AMP),
-        protects(input, fuse),
+        section_protects(input, fuse),
     }};
 }
 

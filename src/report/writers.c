@@ -1,3 +1,3 @@
 #include "report/report.h"
 
-const struct writer *const writers[] = {&text_writer, &sarif_writer, NULL};
+const struct writer *const writers[] = {&text_writer, &sarif_writer, &json_writer, NULL};

@@ -12,6 +12,8 @@ struct fault;
 struct judge;
 struct map;
 struct part_info;
+struct rail;
+struct rectifier;
 struct trace_source;
 
 struct facts_build {
@@ -36,6 +38,9 @@ void facts_add_parts(const struct facts_build *build);
 void facts_add_sources(const struct facts_build *build);
 void facts_add_mains(const struct facts_build *build);
 void facts_add_rectifiers(const struct facts_build *build);
+/* In PARENT an element for each valve of RECTIFIER: what it stands and what RAIL (NULL: none) asks of it. */
+void facts_add_valves(const struct facts_build *build, xmlNode *parent,
+                      const struct rectifier *rectifier, const struct rail *rail);
 void facts_add_rails(const struct facts_build *build);
 /* What lies across a fuse: fact attributes bridge and bridged-by of NODE, absent if nothing does. */
 void facts_add_bridge(const struct facts_build *build, xmlNode *node, size_t fuse_branch);

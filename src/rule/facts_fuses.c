@@ -253,6 +253,21 @@ static const char *unknown_loads(const struct facts_build *build, size_t branch)
     return facts_unknown_loads(build, rails, trace->rail_count);
 }
 
+/* What the standard promises for the marking it is judged by: a gate an element, in A and s. */
+static void add_gates(xmlNode *node, const struct fuse_state *state)
+{
+    for (size_t i = 0; i < state->gates->count; i++) {
+        const struct gate *gate = &state->gates->gates[i];
+        xmlNode *element = fact_element(node, "gate");
+
+        fact_number(element, "amps", gate->multiple * state->marking.amps);
+        if (gate->holds > 0)
+            fact_number(element, "holds", gate->holds);
+        if (gate->opens > 0)
+            fact_number(element, "opens", gate->opens);
+    }
+}
+
 static void add_fuse(const struct facts_build *build, const struct fuse_view *view)
 {
     const struct branch *branch = &build->stages->network->branches[view->branch];
@@ -269,6 +284,8 @@ static void add_fuse(const struct facts_build *build, const struct fuse_view *vi
     if (view->state != NULL && view->state->known && rms > 0)
         fact_number(node, "normal-multiple", view->state->marking.amps / rms);
     fact_place(node, &branch->part->place);
+    if (view->state != NULL && view->state->known)
+        add_gates(node, view->state);
     if (build->stages->trace == NULL)
         return;
     fact_text(node, "placement", placement(build->stages->trace, view->branch));

@@ -50,6 +50,18 @@ static void add_figure(xmlNode *part, const struct figure *figure)
     fact_text(node, "why", figure->why);
 }
 
+static void add_rating(xmlNode *part, const struct rating_row *row)
+{
+    xmlNode *node = fact_element(part, "rating");
+
+    fact_number(node, "volts", row->volts);
+    if (row->ohms > 0)
+        fact_number(node, "ohms", row->ohms);
+    if (row->amps > 0)
+        fact_number(node, "amps", row->amps);
+    fact_text(node, "source", row->source);
+}
+
 static void add_witness(xmlNode *part, const struct witness *witness)
 {
     xmlNode *node = fact_element(part, "witness");
@@ -119,6 +131,7 @@ static void add_part(const struct facts_build *build, const struct part_info *in
     fact_text(node, "type", info->type);
     fact_text(node, "role", info->role);
     fact_text(node, "place", info->place);
+    fact_text(node, "limits", info->limits);
     fact_flag(node, "fitted", !part->not_fitted);
     fact_flag(node, "recognised", info->kind != PART_UNKNOWN);
     fact_text(node, "doubt", info->doubt);
@@ -129,6 +142,8 @@ static void add_part(const struct facts_build *build, const struct part_info *in
         add_pin(node, &part->pins[i], &info->pins[i]);
     for (size_t i = 0; i < info->figure_count; i++)
         add_figure(node, &info->figures[i]);
+    for (size_t i = 0; i < info->rating_count; i++)
+        add_rating(node, &info->ratings[i]);
     for (size_t i = 0; i < info->witness_count; i++)
         add_witness(node, &info->witnesses[i]);
     if (list != NULL)

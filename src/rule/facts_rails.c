@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "circuit/circuit.h"
 #include "parts/parts.h"
+#include "rule/facts_discharge.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
 #include "solve/solve.h"
@@ -26,8 +27,23 @@ static double capacitance(const struct facts_build *build, const struct rail_nod
     return farads;
 }
 
+/* The node it is fed from and the parts on the way: "R2", "F2 L1". */
+static void add_way(const struct facts_build *build, xmlNode *element, const struct rail *rail,
+                    const struct rail_node *node)
+{
+    struct text text = {0};
+
+    for (size_t i = 0; i < node->path_count; i++)
+        text_print(&text, "%s%s", i > 0 ? " " : "", facts_branch_ref(build, node->path[i]));
+    if (node->upstream < rail->node_count)
+        fact_text(element, "fed-from", facts_node_name(build, rail->nodes[node->upstream].node));
+    if (text.length > 0)
+        fact_text(element, "through-parts", text_bytes(&text));
+    text_free(&text);
+}
+
 static void add_node(const struct facts_build *build, xmlNode *parent, const struct rail *rail,
-                     const struct rail_node *rail_node)
+                     const struct rail_node *rail_node, double seconds)
 {
     xmlNode *node = fact_element(parent, "node");
     double farads = capacitance(build, rail_node);
@@ -42,6 +58,11 @@ static void add_node(const struct facts_build *build, xmlNode *parent, const str
         fact_number(node, "farads", farads);
         fact_number(node, "joules", farads * volts * volts / 2);
     }
+    if (rail->rectifier != SIZE_MAX && !isnan(seconds)) {
+        fact_flag(node, "discharges", isfinite(seconds));
+        fact_number(node, "seconds-to-60V", seconds);
+    }
+    add_way(build, node, rail, rail_node);
     fact_text(node, "protection",
               protection_name(build->stages->trace->protections[rail_node->node]));
 }
@@ -169,10 +190,13 @@ void facts_add_rails(const struct facts_build *build)
     for (size_t i = 0; trace != NULL && i < trace->rail_count; i++) {
         const struct rail *rail = &trace->rails[i];
         xmlNode *node = fact_element(build->root, "rail");
+        struct discharge discharge = facts_discharge(build, rail);
 
         describe_rail(build, node, i);
+        if (rail->rectifier != SIZE_MAX)
+            fact_number(node, "cold-ohms", discharge.ohms);
         for (size_t j = 0; j < rail->node_count; j++)
-            add_node(build, node, rail, &rail->nodes[j]);
+            add_node(build, node, rail, &rail->nodes[j], discharge.seconds[j]);
         for (size_t j = 0; j < rail->load_count; j++)
             add_load(build, node, rail, rail->loads[j]);
     }

@@ -190,5 +190,6 @@ void facts_add_rectifiers(const struct facts_build *build)
         fact_text(node, "source", trace->sources[rectifier->source].id);
         fact_text(node, "rail", rail != NULL ? rail->id : NULL);
         add_diode_stress(build, node, rectifier);
+        facts_add_valves(build, node, rectifier, rail);
     }
 }

@@ -35,6 +35,7 @@ static const struct naming namings[] = {
     {"mains", NULL, "part", "part"},
     {"mains", NULL, "source", "source"},
     {"rectifier", NULL, "rail", "rail"},
+    {"valve", NULL, "part", "part"},
     {"fault", NULL, "id", "fault"},
     {"conductor", NULL, "fuse", "part"},
     {"through", NULL, "fuse", "part"},

@@ -2,6 +2,7 @@ src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
 	%D%/expression.c %D%/expression.h \
 	%D%/facts.c %D%/facts_build.h \
 	%D%/facts_assumptions.c %D%/facts_bridges.c \
+	%D%/facts_discharge.c %D%/facts_discharge.h \
 	%D%/facts_faults.c \
 	%D%/facts_fuses.c \
 	%D%/facts_nets.c \
@@ -9,6 +10,7 @@ src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
 	%D%/facts_rails.c \
 	%D%/facts_supply.c \
 	%D%/facts_unknown.c \
+	%D%/facts_valves.c \
 	%D%/facts_xml.c %D%/facts_xml.h \
 	%D%/finding.c %D%/finding.h \
 	%D%/judge.c %D%/judge.h \

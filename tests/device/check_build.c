@@ -379,6 +379,69 @@ START_TEST(passive_parts)
 }
 END_TEST
 
+/* No plug is assumed, and said; a plug opens the normal contacts, and then nothing is assumed. */
+START_TEST(normal_contacts)
+{
+    static const struct pin_row rows[] = {
+        {PIN_TIP, 0, "t"}, {PIN_SLEEVE, 0, "0"}, {PIN_TIP_NORMAL, 0, "n"}};
+    struct part_info *info;
+    struct network *network;
+
+    add("J1", PART_JACK, rows, 3);
+    info = add("J2", PART_JACK, rows, 3);
+    info->plugged = true;
+    circuit_add_field(circuit, circuit->parts[1], "plugged", "yes");
+    add("J3", PART_JACK, rows, 2);
+    network = built();
+    assert_branch(network, "J1", 0, BRANCH_CONTACT, "t", "n");
+    ck_assert_ptr_nonnull(assumption(network, "J1", "plugged"));
+    ck_assert_ptr_null(branch(network, "J2", 0));
+    ck_assert_ptr_null(assumption(network, "J2", "plugged"));
+    ck_assert_ptr_null(assumption(network, "J3", "plugged"));
+}
+END_TEST
+
+/* A track is halved unless the field wiper says where the wiper stands. */
+START_TEST(wiper)
+{
+    static const struct pin_row rows[] = {{PIN_END, 0, "a"}, {PIN_WIPER, 0, "w"}, {PIN_END, 0, "0"}};
+    struct part_info *info = add("RV1", PART_POTENTIOMETER, rows, 3);
+    struct network *network;
+
+    set(info, FIGURE_OHMS, 10e3);
+    info = add("RV2", PART_POTENTIOMETER, rows, 3);
+    set(info, FIGURE_OHMS, 10e3);
+    set(info, FIGURE_WIPER, 20);
+    network = built();
+    assert_within(ohms_of(network, "RV1", 0), 5e3, 0.1);
+    ck_assert_ptr_nonnull(assumption(network, "RV1", "wiper"));
+    assert_within(ohms_of(network, "RV2", 0), 2e3, 0.1);
+    assert_within(ohms_of(network, "RV2", 1), 8e3, 0.1);
+    ck_assert_ptr_null(assumption(network, "RV2", "wiper"));
+}
+END_TEST
+
+/* By its resistance, by volts and amps, by volts and watts; else it is a gap. */
+START_TEST(lamps)
+{
+    struct network *network;
+
+    add_value("LP1", PART_LAMP, "a", "0", FIGURE_OHMS, 42);
+    set(&infos[0], FIGURE_RATED_VOLTS, 6.3);
+    add_value("LP2", PART_LAMP, "a", "0", FIGURE_RATED_VOLTS, 6.3);
+    set(&infos[1], FIGURE_RATED_AMPS, 0.15);
+    add_value("LP3", PART_LAMP, "a", "0", FIGURE_RATED_VOLTS, 24);
+    set(&infos[2], FIGURE_RATED_WATTS, 2);
+    add_value("LP4", PART_LAMP, "a", "0", FIGURE_RATED_VOLTS, 6.3);
+    network = built();
+    assert_within(ohms_of(network, "LP1", 0), 42, 0.1);
+    assert_within(ohms_of(network, "LP2", 0), 42, 0.1);
+    assert_within(ohms_of(network, "LP3", 0), 288, 0.1);
+    ck_assert_ptr_null(branch(network, "LP4", 0));
+    ck_assert(has_gap(network, "LP4"));
+}
+END_TEST
+
 START_TEST(unknown_part_and_ground)
 {
     struct network *network;
@@ -420,6 +483,9 @@ Suite *check_build_suite(void)
     tcase_add_test(tests, winding_of_unknown_volts);
     tcase_add_test(tests, coupled_group);
     tcase_add_test(tests, passive_parts);
+    tcase_add_test(tests, normal_contacts);
+    tcase_add_test(tests, wiper);
+    tcase_add_test(tests, lamps);
     tcase_add_test(tests, unknown_part_and_ground);
     tcase_add_test(tests, no_parts_at_all);
     suite_add_tcase(suite, tests);

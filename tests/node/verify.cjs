@@ -1,10 +1,12 @@
 // Compares prearc with independent processors on a folder of its outputs.
 // Usage: node verify.cjs CHECKS WORK      (NODE_PATH holds the packages)
-// CHECKS: the folder of .sch files. WORK: N.facts.xml, N.findings ("level rule object" lines, sorted), N.sarif, N.name.
+// CHECKS: the folder of .sch files, beside it findings.schema.json. WORK: N.facts.xml, N.findings ("level rule object" lines,
+// sorted), N.sarif, N.json, N.name.
 const fs = require("node:fs");
 const path = require("node:path");
 const { Schema } = require("node-schematron");
 const Ajv = require("ajv").default;
+const Ajv2020 = require("ajv/dist/2020").default;
 const addFormats = require("ajv-formats").default;
 
 const [checks, work] = process.argv.slice(2);
@@ -74,24 +76,43 @@ function compareFindings(rules, base, name) {
   for (const line of ours.filter((each) => !theirs.includes(each))) console.log(`  only here:  ${line}`);
 }
 
-function checkSarif(validate, file, name) {
-  const bytes = fs.readFileSync(file);
-  const log = JSON.parse(new TextDecoder("utf-8", { fatal: true }).decode(bytes));
-  if (validate(log)) {
+function findingsValidator() {
+  const schema = JSON.parse(fs.readFileSync(path.join(checks, "..", "findings.schema.json"), "utf8"));
+  return new Ajv2020({ allErrors: true }).compile(schema);
+}
+
+function checkJson(validate, file, name, what) {
+  const document = JSON.parse(new TextDecoder("utf-8", { fatal: true }).decode(fs.readFileSync(file)));
+  if (validate(document)) {
     passed += 1;
-    return;
+    return document;
   }
-  fail(`${name}: the SARIF report is not valid`);
+  fail(`${name}: the ${what} report is not valid`);
   for (const error of validate.errors.slice(0, 5)) console.log(`  ${error.instancePath} ${error.message}`);
+  return document;
+}
+
+// Both reports tell the same findings at the same places.
+function checkAlike(sarif, json, name) {
+  const there = sarif.runs.flatMap((run) => run.results.map((result) => {
+    const region = result.locations[0]?.physicalLocation?.region;
+    return `${result.ruleId} ${region?.startLine ?? "-"}`;
+  }));
+  const here = json.netlists.flatMap((netlist) => netlist.findings.map(
+    (finding) => `${finding.rule} ${finding.line ?? "-"}`));
+  if (there.join("\n") === here.join("\n")) passed += 1;
+  else fail(`${name}: SARIF and JSON differ`);
 }
 
 const rules = loadChecks();
-const validate = sarifValidator();
+const sarifIsValid = sarifValidator();
+const jsonIsValid = findingsValidator();
 for (const file of fs.readdirSync(work).filter((each) => each.endsWith(".name")).sort()) {
   const base = path.join(work, path.basename(file, ".name"));
   const name = fs.readFileSync(`${base}.name`, "utf8").trim();
   compareFindings(rules, base, name);
-  checkSarif(validate, `${base}.sarif`, name);
+  const sarif = checkJson(sarifIsValid, `${base}.sarif`, name, "SARIF");
+  checkAlike(sarif, checkJson(jsonIsValid, `${base}.json`, name, "JSON"), name);
 }
 console.log(`independent processors: ${passed} passed, ${failed} failed`);
 process.exit(failed === 0 && passed > 0 ? 0 : 1);

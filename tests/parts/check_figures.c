@@ -22,6 +22,9 @@ static const struct row {
     {"R1", "*", "R", NULL, NULL, 0, FIGURE_OHMS, NAN, FIGURE_FROM_NETLIST},
     {"R1", "4k7", "R", "load", "20mA", 0, FIGURE_LOAD_AMPS, 0.02, FIGURE_FROM_NETLIST},
     {"RV1", "1M-A", "POT", NULL, NULL, 0, FIGURE_OHMS, 1e6, FIGURE_FROM_NETLIST},
+    {"RV1", "10k", "POT", "wiper", "30%", 0, FIGURE_WIPER, 30, FIGURE_FROM_NETLIST},
+    {"RV1", "10k", "POT", "Wiper", "0", 0, FIGURE_WIPER, 0, FIGURE_FROM_NETLIST},
+    {"RV1", "10k", "POT", "wiper", "150%", 0, FIGURE_WIPER, NAN, FIGURE_FROM_NETLIST},
     {"C1",
      "47\xC2\xB5"
      "F/450V",

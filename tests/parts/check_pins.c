@@ -266,6 +266,29 @@ START_TEST(switch_state)
 }
 END_TEST
 
+START_TEST(plugged_jack)
+{
+    static const char *const says[] = {NULL, "yes", "No", "perhaps"};
+    struct made made = made_start();
+
+    for (size_t i = 0; i < 4; i++) {
+        struct part *part = made_part(&made, arena_print(made.arena, "J%zu", i + 1), NULL, "JACK");
+
+        if (says[i] != NULL)
+            circuit_add_field(made.circuit, part, "Plugged", says[i]);
+        made_pins(&made, part, "1:T 2:S 3:TN");
+    }
+    made_recognise(&made);
+    ck_assert(!made_info(&made, "J1")->plugged);
+    ck_assert(made_info(&made, "J2")->plugged);
+    ck_assert(!made_info(&made, "J3")->plugged);
+    ck_assert_ptr_null(made_info(&made, "J3")->doubt);
+    ck_assert(!made_info(&made, "J4")->plugged);
+    ck_assert_ptr_nonnull(made_info(&made, "J4")->doubt);
+    made_end(&made);
+}
+END_TEST
+
 Suite *check_pins_suite(void);
 
 Suite *check_pins_suite(void)
@@ -279,6 +302,7 @@ Suite *check_pins_suite(void)
     tcase_add_test(tests, changeover_rests_on_the_closed_contact);
     tcase_add_test(tests, units_are_counted);
     tcase_add_test(tests, switch_state);
+    tcase_add_test(tests, plugged_jack);
     suite_add_tcase(suite, tests);
     return suite;
 }

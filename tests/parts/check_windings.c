@@ -173,6 +173,39 @@ START_TEST(ohms_are_assumed_from_the_rating)
 }
 END_TEST
 
+/* An output transformer's copper by the impedances of its value; common practice, no source. A resistance that is
+ * told stays. */
+static const struct output_row {
+    const char *value, *field;
+    double ohms[4], low, high; /* of the sections in order; range of the first */
+} outputs[] = {
+    {"5k2:8", "p 1-2; s 3-4", {208, 0.4}, 78, 416},
+    {"8k p-p / 20W", "p 1-2-3; s 4-5", {160, 160, 0.5}, 60, 320},
+    {"SE 5k:8", "p 1-2 230R; s 3-4", {230, 0.4}, 230, 230},
+    {"PP OT", "p 1-2-3; s 4-5", {100, 100, 0.5}, 30, 400},
+};
+
+START_TEST(output_ohms_are_assumed_from_the_impedance)
+{
+    const struct output_row *row = &outputs[_i];
+    struct made made = made_start();
+    struct part *part = made_part(&made, "T1", row->value, "OT_SE");
+    const struct part_info *info;
+
+    made_pins(&made, part, "1 2 3 4 5");
+    circuit_add_field(made.circuit, part, "windings", row->field);
+    made_recognise(&made);
+    info = made_info(&made, "T1");
+    ck_assert_int_eq(info->kind, PART_OUTPUT_TRANSFORMER);
+    ck_assert_ptr_null(info->doubt);
+    for (size_t i = 0; i < info->section_count; i++)
+        assert_within(info->sections[i].ohms.value, row->ohms[i], 0.1);
+    assert_within(info->sections[0].ohms.low, row->low, 0.1);
+    assert_within(info->sections[0].ohms.high, row->high, 0.1);
+    made_end(&made);
+}
+END_TEST
+
 START_TEST(shield_is_told)
 {
     struct made made = made_start();
@@ -198,6 +231,8 @@ Suite *check_windings_suite(void)
     tcase_add_loop_test(tests, bad_fields, 0, sizeof bad / sizeof *bad);
     tcase_add_loop_test(tests, named_windings, 0, sizeof named / sizeof *named);
     tcase_add_test(tests, ohms_are_assumed_from_the_rating);
+    tcase_add_loop_test(tests, output_ohms_are_assumed_from_the_impedance, 0,
+                        sizeof outputs / sizeof *outputs);
     tcase_add_test(tests, shield_is_told);
     suite_add_tcase(suite, tests);
     return suite;

@@ -36,21 +36,27 @@ refuses() {
 }
 
 # Asking about the program itself.
+fits_a_screen() {
+    [ "$(wc -l <"$work/out")" -le 24 ] || complain "$1: more than 24 lines"
+    awk 'length > 80 { exit 1 }' "$work/out" || complain "$1: wider than 80 columns"
+    grep -q 'Mains and HT kill' "$work/out" || complain "$1: no caution"
+}
 expect help 0 '^prearc COMMAND' "$prearc" --help
-[ "$(wc -l <"$work/out")" -le 24 ] || complain "help: more than 24 lines"
-awk 'length > 80 { exit 1 }' "$work/out" || complain "help: wider than 80 columns"
-grep -q 'Mains and HT kill' "$work/out" || complain "help: no caution"
+fits_a_screen help
+for command in $(sed -n 's/^  \([a-z]*\) .*/\1/p' "$work/out"); do
+    expect "help of $command" 0 "^prearc $command " "$prearc" "$command" --help
+    fits_a_screen "help of $command"
+done
 expect version 0 '^prearc [0-9]' "$prearc" --version
-expect 'help of a command' 0 '^prearc COMMAND' "$prearc" check --help
 
 # Words that cannot be understood.
-refuses 'no command' 'check, facts, trace or explain' ''
+refuses 'no command' 'say what to do: check, study' ''
 refuses 'mistyped command' 'no command chekc; the nearest is check$' 'chekc x'
 refuses 'mistyped option' 'no option --formt; the nearest is --format$' 'check --formt=text x'
 refuses 'short option' 'no option -x; the nearest is' 'check -x'
 refuses 'option without value' '--format needs a value' 'check --format'
 refuses 'flag with a value' '--include-anywhere takes no value' 'check --include-anywhere=yes x'
-refuses 'wrong format' '--format cannot be pdf; expected text or sarif' 'check --format pdf x'
+refuses 'wrong format' '--format cannot be pdf; expected text, sarif or json' 'check --format pdf x'
 refuses 'wrong level' '--fail-on cannot be fatal' 'check --fail-on=fatal x'
 refuses 'wrong volts' '--mains cannot be lots' 'check --mains lots x'
 refuses 'too many volts' '--mains cannot be 11000' 'check --mains 11000 x'

@@ -12,7 +12,7 @@ const slimdom = require("slimdom");
 // What the context of a rule is about; the same table as in src/rule/finding.c, first object only.
 const objects = {
   fuse: ["ref"], part: ["ref"], jack: ["ref"], net: ["name"], rail: ["name", "id"], source: ["id"],
-  mains: ["part", "source"], rectifier: ["rail"], fault: ["id"], conductor: ["fuse"], through: ["fuse"],
+  mains: ["part", "source"], rectifier: ["rail"], valve: ["part"], fault: ["id"], conductor: ["fuse"], through: ["fuse"],
   carrier: ["part"], load: ["part"], stress: ["part"], contact: ["net"], node: ["net"], protects: ["net"],
   gap: ["part", "net"], assumption: ["part"],
 };
