@@ -36,7 +36,7 @@ static build_part *const kind_builders[PART_KIND_COUNT] = {
     [PART_TRIODE] = build_valve,
     [PART_PENTODE] = build_valve,
     [PART_TRANSISTOR] = build_transistor,
-    [PART_FET] = build_fet,
+    [PART_FET] = build_transistor,
     [PART_REGULATOR] = build_regulator,
     [PART_OPAMP] = build_opamp,
     [PART_RELAY] = build_relay,
@@ -247,9 +247,12 @@ static double lowest_hertz(const struct network *network)
     return lowest;
 }
 
-static bool is_valve(const struct part_info *info)
+/* Valves and transistors: what they become depends on whether their grids, bases and gates hang on anything. */
+static build_part *paths_builder(const struct part_info *info)
 {
-    return kind_builders[info->kind] == build_valve;
+    if (kind_builders[info->kind] == build_valve)
+        return build_valve_paths;
+    return kind_builders[info->kind] == build_transistor ? build_transistor_paths : NULL;
 }
 
 static void build_one(struct builder *builder, const struct part_info *info)
@@ -258,21 +261,21 @@ static void build_one(struct builder *builder, const struct part_info *info)
     kind_builders[info->kind](builder, info);
 }
 
-static void build_unless_valve(struct builder *builder, const struct part_info *info)
+static void build_unless_steered(struct builder *builder, const struct part_info *info)
 {
-    if (!is_valve(info))
+    if (paths_builder(info) == NULL)
         build_one(builder, info);
 }
 
-static void build_paths_if_valve(struct builder *builder, const struct part_info *info)
+static void build_paths_if_steered(struct builder *builder, const struct part_info *info)
 {
-    if (is_valve(info))
-        build_valve_paths(builder, info);
+    if (paths_builder(info) != NULL)
+        paths_builder(info)(builder, info);
 }
 
-static void build_if_valve(struct builder *builder, const struct part_info *info)
+static void build_if_steered(struct builder *builder, const struct part_info *info)
 {
-    if (is_valve(info))
+    if (paths_builder(info) != NULL)
         build_one(builder, info);
 }
 
@@ -287,7 +290,6 @@ static void build_parts(struct builder *builder, build_part *build)
     }
 }
 
-/* Valves come last: what they become depends on whether their grids hang on anything. */
 struct network *network_build(struct arena *arena, const struct parts *parts)
 {
     struct network *network = arena_alloc(arena, sizeof *network);
@@ -297,10 +299,10 @@ struct network *network_build(struct arena *arena, const struct parts *parts)
     network->parts = parts;
     builder.coupled = arena_array(arena, parts->count, sizeof *builder.coupled);
     add_nodes(network, parts->circuit);
-    build_parts(&builder, build_unless_valve);
+    build_parts(&builder, build_unless_steered);
     builder.direct = direct_paths(arena, network);
-    build_parts(&builder, build_paths_if_valve);
-    build_parts(&builder, build_if_valve);
+    build_parts(&builder, build_paths_if_steered);
+    build_parts(&builder, build_if_steered);
     network->hertz = lowest_hertz(network);
     return network;
 }

@@ -15,7 +15,7 @@ struct builder {
     const struct circuit *circuit;
     const struct parts *parts;
     bool *coupled; /* by part index: this inductor is in a coupled group already */
-    size_t *direct; /* what direct current ties together, once all but the valves is built; see direct_path.h */
+    size_t *direct; /* what direct current ties together, once all but valves and transistors is built; see direct_path.h */
 };
 
 /* No node: a pin that is absent or not connected. */
@@ -79,8 +79,9 @@ void build_rectifier_valve(struct builder *builder, const struct part_info *info
 /* Joins the ways through the valve in builder->direct; then it can be built. */
 void build_valve_paths(struct builder *builder, const struct part_info *info);
 void build_valve(struct builder *builder, const struct part_info *info);
+/* The same of a transistor of either kind. */
+void build_transistor_paths(struct builder *builder, const struct part_info *info);
 void build_transistor(struct builder *builder, const struct part_info *info);
-void build_fet(struct builder *builder, const struct part_info *info);
 void build_regulator(struct builder *builder, const struct part_info *info);
 void build_opamp(struct builder *builder, const struct part_info *info);
 void build_inlet(struct builder *builder, const struct part_info *info);

@@ -1,6 +1,9 @@
 /* Resistors, capacitors, contacts and what behaves like them. */
 #include "device/build.h"
 
+#include <string.h>
+#include <strings.h>
+
 #include "circuit/circuit.h"
 #include "device/device.h"
 
@@ -20,24 +23,35 @@ void build_resistor(struct builder *builder, const struct part_info *info)
         build_gap(builder, info, "its resistance is not known; give it a value");
 }
 
-/* An inrush limiter is warm in use. */
+static bool says_ptc(const char *text)
+{
+    for (; text != NULL && *text != '\0'; text++)
+        if (strncasecmp(text, "ptc", 3) == 0)
+            return true;
+    return false;
+}
+
+/* An inrush limiter is warm in use; one whose resistance rises guards against too much current, and is cold in use. */
 void build_thermistor(struct builder *builder, const struct part_info *info)
 {
     size_t ends[2];
-    double cold;
+    double cold = part_figure_value(info, FIGURE_COLD_OHMS, 0), ohms;
 
     if (!build_ends(info, ends))
         return;
-    cold = part_figure_value(info, FIGURE_OHMS, 0);
     if (cold <= 0) {
         build_gap(builder, info, "its resistance is not known; give it a value");
         return;
     }
-    build_resistance(builder, info, ends[0], ends[1],
-                     build_assume(builder, info, "hot-ohms", cold * 0.1, cold * 0.02, cold,
-                                  "an inrush limiter in use has a few to some tens of per cent of "
-                                  "its cold resistance (from memory)"),
-                     BRANCH_RESISTANCE);
+    if (says_ptc(info->part->value) || says_ptc(info->part->symbol) || says_ptc(info->type))
+        ohms = build_assume(builder, info, "hot-ohms", cold, 0.8 * cold, 2 * cold,
+                            "a thermistor whose resistance rises stays near its cold resistance "
+                            "while its current is normal (from memory)");
+    else
+        ohms = build_assume(builder, info, "hot-ohms", cold * 0.1, cold * 0.02, cold,
+                            "an inrush limiter in use has a few to some tens of per cent of "
+                            "its cold resistance (from memory)");
+    build_resistance(builder, info, ends[0], ends[1], ohms, BRANCH_RESISTANCE);
 }
 
 void build_potentiometer(struct builder *builder, const struct part_info *info)
@@ -114,6 +128,59 @@ void build_switch(struct builder *builder, const struct part_info *info)
                          BRANCH_CONTACT);
 }
 
+/* Whether LABEL ends so: contacts are numbered by pole, then 1 common, 2 at rest, 4 at work (EN 50005), or named. */
+static bool is_contact(const char *label, char digit, const char *name)
+{
+    size_t length = strlen(label);
+
+    return strcasecmp(label, name) == 0 ||
+           (length == 2 && label[0] >= '1' && label[0] <= '8' && label[1] == digit);
+}
+
+static size_t contact_node(const struct part_info *info, size_t unit, char digit, const char *name)
+{
+    for (size_t i = 0; i < info->part->pin_count; i++) {
+        const struct pin *pin = &info->part->pins[i];
+
+        if (info->pins[i].role == PIN_CONTACT && info->pins[i].unit == unit &&
+            (is_contact(pin->name != NULL ? pin->name : "", digit, name) ||
+             is_contact(pin->number, digit, name)))
+            return build_node(pin);
+    }
+    return NO_NODE;
+}
+
+/* Poles whose common was told from the others; true if there is one. */
+static bool add_contacts(struct builder *builder, const struct part_info *info, bool at_work)
+{
+    bool told = false;
+
+    for (size_t unit = 0; unit < part_unit_count(info); unit++) {
+        size_t common = contact_node(info, unit, '1', "COM");
+        size_t work = contact_node(info, unit, '4', "NO"), rest = contact_node(info, unit, '2', "NC");
+
+        told |= common != NO_NODE && (work != NO_NODE || rest != NO_NODE);
+        build_resistance(builder, info, common, at_work ? work : rest, CONTACT_OHMS,
+                         BRANCH_CONTACT);
+    }
+    return told;
+}
+
+/* At work, as an amplifier that is on has its relays, unless the netlist says otherwise. */
+static bool is_at_work(struct builder *builder, const struct part_info *info)
+{
+    const char *state = part_field(info->part, "state");
+    static const char *const rests[] = {"open", "off", "rest", "released"};
+
+    for (size_t i = 0; state != NULL && i < sizeof rests / sizeof *rests; i++)
+        if (strcasecmp(state, rests[i]) == 0)
+            return false;
+    if (state == NULL)
+        build_assume(builder, info, "relay-at-work", 1, 0, 1,
+                     "taken as energised, as in use; a field state=open says that it has released");
+    return true;
+}
+
 void build_relay(struct builder *builder, const struct part_info *info)
 {
     size_t a = build_nth_node(info, PIN_COIL, 0), b = build_nth_node(info, PIN_COIL, 1);
@@ -122,9 +189,11 @@ void build_relay(struct builder *builder, const struct part_info *info)
     if (ohms > 0)
         build_resistance(builder, info, a, b, ohms, BRANCH_RESISTANCE);
     else if (a != NO_NODE && b != NO_NODE)
-        build_gap(builder, info, "the resistance of its coil is not known; add a field coilohms");
-    if (build_nth_node(info, PIN_CONTACT, 0) != NO_NODE)
-        build_gap(builder, info, "its contacts are taken as open; which of them close is not known");
+        build_gap(builder, info, "the resistance of its coil is not known; add a field coilohms, or voltage");
+    if (build_nth_node(info, PIN_CONTACT, 0) != NO_NODE &&
+        !add_contacts(builder, info, is_at_work(builder, info)))
+        build_gap(builder, info, "its contacts are taken as open; which of them close is not known "
+                  "(name its pins 11, 12, 14 or COM, NC, NO)");
 }
 
 /* From its resistance, else from rated volts and amps or watts. */

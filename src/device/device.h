@@ -51,6 +51,8 @@ void stamp_rhs(struct stamp *stamp, int row, double value);
 /* Conductance between two rows; current source from row A to row B through the element. */
 void stamp_conductance(struct stamp *stamp, int a, int b, double siemens);
 void stamp_current(struct stamp *stamp, int a, int b, double amps);
+/* Current from row A to row B of SIEMENS times the volts of row PLUS against row MINUS. */
+void stamp_transfer(struct stamp *stamp, int a, int b, int plus, int minus, double siemens);
 double stamp_volts(const struct stamp *stamp, int row);
 
 struct device {
@@ -68,6 +70,7 @@ struct device {
     void (*store)(const struct element *element, const struct element_rows *rows,
                   const double *unknowns, double *states);
     bool linear; /* its stamp does not depend on the guess */
+    bool amplifies; /* a current follows volts elsewhere so steeply that no search along a step of Newton's is to be trusted */
 };
 
 /* figures[] of each are listed at the top of its file. */
@@ -82,6 +85,10 @@ extern const struct device device_source;      /* DC + sine, series resistance *
 extern const struct device device_triode;
 extern const struct device device_pentode;     /* also beam tetrodes */
 extern const struct device device_grid_mean;  /* the grid volts that both follow */
+extern const struct device device_bipolar;     /* NPN or PNP transistor */
+extern const struct device device_channel;     /* of a field-effect transistor */
+extern const struct device device_regulator;   /* three-terminal regulator, input to output */
+extern const struct device device_control_mean; /* the volts that an averaged transistor follows */
 extern const struct device device_load;        /* draws a stated current while it has volts */
 extern const struct device device_zener;
 extern const struct device device_open;        /* conducts nothing */

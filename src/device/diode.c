@@ -3,13 +3,8 @@
  * simulators); no breakdown, no charge storage. */
 #include "device/device.h"
 
-#include <math.h>
-
 #include "device/junction.h"
 #include "device/network.h"
-
-/* kT/q at 300.15 K, V (CODATA k and e). */
-#define THERMAL_VOLTS 0.025864926
 
 static size_t none(const struct element *element)
 {
@@ -28,21 +23,12 @@ static double scale_volts(const struct element *element)
 static double limited_volts(const struct element *element, const struct element_rows *rows,
                             struct stamp *stamp)
 {
-    double volts = two_terminal_volts(rows, stamp), vt = scale_volts(element);
-    double before = stamp->limits[rows->limit];
-    double critical = vt * log(vt / (1.4142135623730951 * element->figures[0]));
+    double volts = two_terminal_volts(rows, stamp);
 
-    if (element->figures[2] > 0 || stamp->unlimited || stamp->first || volts <= critical ||
-        fabs(volts - before) <= 2 * vt) {
-        if (stamp->first && !stamp->unlimited && element->figures[2] <= 0 && volts > critical)
-            volts = critical;
+    if (element->figures[2] > 0)
         return volts;
-    }
-    stamp->limited = true;
-    if (before <= 0)
-        return vt * log(volts / vt);
-    return volts > before ? before + vt * log1p((volts - before) / vt)
-                          : fmax(volts, before - vt * log1p((before - volts) / vt));
+    return junction_limit(stamp, element->figures[0], scale_volts(element),
+                          stamp->limits[rows->limit], volts);
 }
 
 static void stamp_it(const struct element *element, const struct element_rows *rows,

@@ -59,6 +59,23 @@ struct tangent junction_tangent(double saturation, double vt, double ohms, doubl
     return tangent;
 }
 
+double junction_limit(struct stamp *stamp, double saturation, double vt, double before, double volts)
+{
+    double critical = vt * log(vt / (1.4142135623730951 * saturation));
+
+    if (stamp->unlimited || volts <= critical)
+        return volts;
+    if (stamp->first)
+        return critical;
+    if (fabs(volts - before) <= 2 * vt)
+        return volts;
+    stamp->limited = true;
+    if (before <= 0)
+        return vt * log(volts / vt);
+    return volts > before ? before + vt * log1p((volts - before) / vt)
+                          : fmax(volts, before - vt * log1p((before - volts) / vt));
+}
+
 struct tangent ramp_tangent(double siemens, double width, double volts)
 {
     double x = volts / width;

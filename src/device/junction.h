@@ -13,6 +13,13 @@ struct tangent {
 /* Shockley's junction, IS (exp(v/(N Vt)) - 1), in series with OHMS (0: none), at VOLTS across both. VT is N kT/q in V. */
 struct tangent junction_tangent(double saturation, double vt, double ohms, double volts);
 
+/* kT/q at 300.15 K, V (CODATA k and e): the usual reference temperature of circuit simulators. */
+#define THERMAL_VOLTS 0.025864926
+
+/* VOLTS of a junction without resistance as Newton may take them: up to CRITICAL they are free, above they climb by no more than
+ * the logarithm of what was asked from BEFORE (the usual limit of circuit simulators). VT as above. Sets stamp->limited. */
+double junction_limit(struct stamp *stamp, double saturation, double vt, double before, double volts);
+
 /* RAMP of WIDTH volts: zero well below 0, VOLTS times SIEMENS well above, smooth between. */
 struct tangent ramp_tangent(double siemens, double width, double volts);
 

@@ -1,13 +1,18 @@
 src_libprearc_a_SOURCES += \
+	%D%/average.c %D%/average.h \
+	%D%/bipolar.c \
 	%D%/build.c %D%/build.h \
 	%D%/build_coupled.c \
 	%D%/build_diode.c \
 	%D%/build_passive.c \
 	%D%/build_semiconductor.c \
 	%D%/build_source.c \
+	%D%/build_transistor.c \
 	%D%/build_valve.c \
 	%D%/build_winding.c \
 	%D%/capacitor.c \
+	%D%/channel.c \
+	%D%/control_mean.c \
 	%D%/coupled.c \
 	%D%/device.h \
 	%D%/direct_path.c %D%/direct_path.h \
@@ -19,6 +24,7 @@ src_libprearc_a_SOURCES += \
 	%D%/network.c %D%/network.h \
 	%D%/open.c \
 	%D%/pentode.c \
+	%D%/regulator.c \
 	%D%/resistor.c \
 	%D%/stamp.c \
 	%D%/transformer.c \

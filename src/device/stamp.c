@@ -32,6 +32,14 @@ void stamp_current(struct stamp *stamp, int a, int b, double amps)
     stamp_rhs(stamp, b, amps);
 }
 
+void stamp_transfer(struct stamp *stamp, int a, int b, int plus, int minus, double siemens)
+{
+    stamp_add(stamp, a, plus, siemens);
+    stamp_add(stamp, a, minus, -siemens);
+    stamp_add(stamp, b, plus, -siemens);
+    stamp_add(stamp, b, minus, siemens);
+}
+
 double stamp_volts(const struct stamp *stamp, int row)
 {
     return row == STAMP_GROUND ? 0 : stamp->guess[row];

@@ -6,8 +6,7 @@
 #include "device/junction.h"
 #include "device/network.h"
 
-/* kT/q at 300.15 K, V; the knee of the breakdown is as wide as this many volts. */
-#define THERMAL_VOLTS 0.025864926
+/* V: the knee of the breakdown is as wide as this. */
 #define KNEE_VOLTS 0.05
 
 static size_t none(const struct element *element)

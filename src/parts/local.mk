@@ -13,10 +13,12 @@ src_libprearc_a_SOURCES += \
 	%D%/recognise.c %D%/recogniser.h \
 	%D%/source_text.c \
 	%D%/switch_pins.c \
+	%D%/transistor_figures.c \
 	%D%/valve_pins.c \
 	%D%/winding_build.c %D%/winding_build.h \
 	%D%/winding_names.c \
 	%D%/winding_ohms.c \
 	%D%/windings.c \
+	%D%/warm_ohms.c \
 	%D%/witness.c \
 	%D%/wording.c %D%/wording.h

@@ -84,7 +84,12 @@ enum figure_id {
     FIGURE_PENTODE_KVB, FIGURE_PENTODE_KG2, FIGURE_PENTODE_SCREEN_POWER, /* device/pentode.c */
     FIGURE_LOAD_AMPS,       /* a part that stands for a load */
     FIGURE_OUTPUT_VOLTS, FIGURE_QUIESCENT_AMPS, FIGURE_DROPOUT_VOLTS, /* regulator */
+    FIGURE_LIMIT_AMPS, FIGURE_LIMIT_WATTS, /* its current limit; see device/regulator.c */
+    FIGURE_POLARITY,        /* transistors: 1 NPN or N channel, -1 PNP or P channel */
+    FIGURE_FORWARD_GAIN, FIGURE_REVERSE_GAIN, FIGURE_EARLY_VOLTS, /* device/bipolar.c, with IS and N above */
+    FIGURE_THRESHOLD_VOLTS, FIGURE_TRANSCONDUCTANCE, FIGURE_CHANNEL_LAMBDA, /* device/channel.c */
     FIGURE_COIL_OHMS,
+    FIGURE_COLD_OHMS,       /* thermistors, lamps: before current has warmed them */
     FIGURE_DC_VOLTS, FIGURE_AC_PEAK_VOLTS, FIGURE_HERTZ, FIGURE_PHASE, /* sources; phase in radians */
     FIGURE_DC_AMPS,
     FIGURE_COUNT

@@ -18,6 +18,7 @@ static const uint64_t inductors =
 static const uint64_t transformers = KIND(PART_TRANSFORMER) | KIND(PART_OUTPUT_TRANSFORMER);
 static const uint64_t valves = KIND(PART_TRIODE) | KIND(PART_PENTODE) | KIND(PART_RECTIFIER_VALVE);
 static const uint64_t sources = KIND(PART_VOLTAGE_SOURCE) | KIND(PART_CURRENT_SOURCE);
+static const uint64_t transistors = KIND(PART_TRANSISTOR) | KIND(PART_FET);
 static const uint64_t diodes =
     KIND(PART_DIODE) | KIND(PART_BRIDGE) | KIND(PART_ZENER) | KIND(PART_LED);
 
@@ -43,6 +44,7 @@ static const struct value_row {
     {KIND(PART_LAMP), UNIT_VOLT, UNIT_VOLT, FIGURE_RATED_VOLTS},
     {KIND(PART_LAMP), UNIT_VOLT, UNIT_AMP, FIGURE_RATED_AMPS},
     {KIND(PART_LAMP), UNIT_VOLT, UNIT_WATT, FIGURE_RATED_WATTS},
+    {KIND(PART_RELAY), UNIT_NONE, UNIT_VOLT, FIGURE_RATED_VOLTS},
     {KIND(PART_SPEAKER), UNIT_OHM, UNIT_OHM, FIGURE_OHMS},
     {KIND(PART_BATTERY), UNIT_VOLT, UNIT_VOLT, FIGURE_DC_VOLTS},
     {transformers, UNIT_NONE, UNIT_VOLTAMP, FIGURE_RATED_VOLTAMPS},
@@ -69,6 +71,9 @@ static const struct field_row {
     {"resistance", any & ~KIND(PART_RELAY), UNIT_OHM, FIGURE_OHMS},
     {"ohms", KIND(PART_RELAY), UNIT_OHM, FIGURE_COIL_OHMS},
     {"resistance", KIND(PART_RELAY), UNIT_OHM, FIGURE_COIL_OHMS},
+    {"coilohms", KIND(PART_RELAY), UNIT_OHM, FIGURE_COIL_OHMS},
+    {"outputvoltage", KIND(PART_REGULATOR), UNIT_VOLT, FIGURE_OUTPUT_VOLTS},
+    {"gain", KIND(PART_TRANSISTOR), UNIT_NONE, FIGURE_FORWARD_GAIN},
     {"inductance", inductors, UNIT_HENRY, FIGURE_HENRIES},
     {"capacitance", KIND(PART_CAPACITOR), UNIT_FARAD, FIGURE_FARADS},
     {"wiper", KIND(PART_POTENTIOMETER), UNIT_PERCENT, FIGURE_WIPER},
@@ -90,7 +95,8 @@ static bool is_usable(enum figure_id id, double value)
            && (value > 0
                || (value == 0
                    && (id == FIGURE_OHMS || id == FIGURE_IDLE_AMPS || id == FIGURE_SCREEN_AMPS
-                       || id == FIGURE_LOAD_AMPS)));
+                       || id == FIGURE_LOAD_AMPS))
+               || (value < 0 && id == FIGURE_OUTPUT_VOLTS));
 }
 
 static void from_value(const struct recogniser *recogniser, struct part_info *info)
@@ -192,6 +198,23 @@ static void zener_volts(const struct recogniser *recogniser, struct part_info *i
         part_read_figure(recogniser->arena, info, FIGURE_ZENER_VOLTS, volts.value);
 }
 
+/* "78L05", "LM7912": the volts are the two digits after 78 or 79 and a letter for the current (makers' usage since the uA7800). */
+static void regulator_volts(const struct recogniser *recogniser, struct part_info *info)
+{
+    const char *texts[] = {info->type, info->part->value, info->part->symbol};
+
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
+        for (const char *at = texts[i]; at != NULL && *at != '\0'; at++) {
+            const char *digits = at + 2 + (at[0] == '7' && at[1] != '\0' && isalpha((unsigned char)at[2]));
+
+            if (at[0] != '7' || (at[1] != '8' && at[1] != '9') || !isdigit((unsigned char)digits[0]) ||
+                !isdigit((unsigned char)digits[1]) || part_figure(info, FIGURE_OUTPUT_VOLTS) != NULL)
+                continue;
+            part_read_figure(recogniser->arena, info, FIGURE_OUTPUT_VOLTS,
+                             (at[1] == '8' ? 1 : -1) * (10 * (digits[0] - '0') + digits[1] - '0'));
+        }
+}
+
 void ratings_assign(const struct recogniser *recogniser, struct part_info *info,
                     const struct type *type)
 {
@@ -203,8 +226,13 @@ void ratings_assign(const struct recogniser *recogniser, struct part_info *info,
         source_figures(recogniser, info);
     if (KIND(info->kind) & diodes)
         diode_figures(recogniser, info, type);
+    else if (KIND(info->kind) & transistors)
+        transistor_figures(recogniser, info, type);
     else
         from_library(recogniser, info, type);
     if (info->kind == PART_ZENER)
         zener_volts(recogniser, info);
+    if (info->kind == PART_REGULATOR)
+        regulator_volts(recogniser, info);
+    warm_ohms_assume(recogniser, info);
 }

@@ -55,6 +55,13 @@ void ratings_assign(const struct recogniser *recogniser, struct part_info *info,
 void diode_figures(const struct recogniser *recogniser, struct part_info *info,
                    const struct type *type);
 
+/* transistor_figures.c: polarity and equation of a transistor, bipolar or field-effect. */
+void transistor_figures(const struct recogniser *recogniser, struct part_info *info,
+                        const struct type *type);
+
+/* warm_ohms.c: the cold resistance of thermistors and lamps, the coil of a relay known by its volts. */
+void warm_ohms_assume(const struct recogniser *recogniser, struct part_info *info);
+
 /* sources.c: figures of a voltage or current source, from its value text. */
 void source_figures(const struct recogniser *recogniser, struct part_info *info);
 /* sources.c: what an inlet or mains feed delivers; PARTS are recognised but for that. */

@@ -44,10 +44,10 @@ double judge_rail_volts(const struct findings_of_stages *stages, const struct ra
     return judge_node_volts(stages, rail, rail->output);
 }
 
-/* Mean current that the rectifier's diodes deliver into (or, if none does, draw from) one of its
- * ends. */
+/* Mean current that the rectifier's diodes deliver into its plus end, or draw from its minus end: that of a NEGATIVE rail; of the
+ * other if they do nothing there. */
 static double rectified_amps(const struct findings_of_stages *stages,
-                             const struct rectifier *rectifier)
+                             const struct rectifier *rectifier, bool negative)
 {
     double into = 0, out_of = 0;
 
@@ -60,6 +60,8 @@ static double rectified_amps(const struct findings_of_stages *stages,
         if (stages->network->branches[branch].from == rectifier->minus)
             out_of += mean;
     }
+    if (negative)
+        return out_of > 0 ? out_of : into;
     return into > 0 ? into : out_of;
 }
 
@@ -70,6 +72,7 @@ double judge_rail_amps(const struct findings_of_stages *stages, const struct rai
     if (!is_solved(stages))
         return NAN;
     if (rail->rectifier != SIZE_MAX)
-        return rectified_amps(stages, &stages->trace->rectifiers[rail->rectifier]);
+        return rectified_amps(stages, &stages->trace->rectifiers[rail->rectifier],
+                              rail->negative);
     return source->branch_count > 0 ? stages->healthy->branches[source->branches[0]].rms : NAN;
 }

@@ -149,6 +149,7 @@ struct solution *excerpt_start(struct arena *arena, const struct excerpt *excerp
 {
     struct solution *start = solution_new(arena, excerpt->network);
 
+    start->averaged = whole->averaged;
     for (size_t i = 0; i < excerpt->own_branches; i++) {
         if (excerpt->branches[i] >= whole->state_count)
             continue; /* bridged since: WHOLE knows nothing of it, and it keeps no energy */

@@ -13,7 +13,7 @@
 #include "solve/matrix.h"
 
 /* Steps are plain at first, because nearly always a few suffice; then they are searched along. */
-enum { MOST_ITERATIONS = 150, SEARCH_AFTER = 8 };
+enum { MOST_ITERATIONS = 150, SEARCH_AFTER = 8, DAMP_AFTER = 50, DAMP_ROUND = 8 };
 /* Newton stops when no unknown moves by more than this: relative, V or A. */
 #define RELATIVE_MOVE 1e-5
 #define LEAST_VOLTS 1e-6
@@ -135,20 +135,26 @@ static bool is_met(struct system *system)
     return true;
 }
 
-/* One step of Newton's method; true if x is settled. FAILED: there is none. */
-static bool iterate(struct system *system, bool search, bool *failed)
+/* What amplifies has no co-content, so steps are not searched along; where they go to and fro, half of most is taken. */
+static double damped_share(int iteration)
 {
-    double share = 1;
-    bool settled;
+    return iteration >= DAMP_AFTER && iteration % DAMP_ROUND != 0 ? 0.5 : 1;
+}
+
+/* One step of Newton's method; true if x is settled. FAILED: there is none. */
+static bool iterate(struct system *system, int iteration, bool *failed)
+{
+    bool late = iteration >= SEARCH_AFTER, search = late && !system->amplifies, settled;
+    double share = system->amplifies ? damped_share(iteration) : 1;
 
     system->stamp.unlimited = search;
     linearise(system);
-    *failed = !factor(system, search);
+    *failed = !factor(system, late);
     if (*failed)
         return false;
     matrix_residual(system->matrix, matrix_values(system->matrix), system->x, system->rhs,
                     system->residual);
-    if (search && is_met(system))
+    if (late && !system->stamp.limited && is_met(system))
         return true;
     matrix_solve(system->matrix, system->residual, 1);
     if (search)
@@ -171,7 +177,7 @@ bool system_solve(struct system *system, double time, const double *history)
         system->work += (double)system->size;
         if (system->work > SYSTEM_MOST_WORK(system->size))
             return false;
-        if (iterate(system, i >= SEARCH_AFTER, &failed))
+        if (iterate(system, i, &failed))
             return !failed;
         if (failed)
             return false;

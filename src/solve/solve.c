@@ -6,6 +6,7 @@
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
+#include "device/average.h"
 #include "device/device.h"
 #include "device/network.h"
 #include "solve/excerpt.h"
@@ -58,6 +59,7 @@ static void note_status(const struct assembly *assembly, const struct solution *
     struct solution *whole = assembly->solution;
 
     whole->periods += part->periods;
+    whole->averaged |= part->averaged;
     if (badness[part->status] <= badness[whole->status])
         return;
     whole->status = part->status;
@@ -111,6 +113,26 @@ static void put_in_place(struct assembly *assembly, const struct excerpt *excerp
             whole->branch_solved[excerpt->branches[i]] = false;
 }
 
+/* The steady state of the excerpt; of transistors on the average where their full equations have none that is found. */
+static struct solution *solve_periodic(struct arena *arena, const struct network *network,
+                                       const struct solve_options *options, struct record *record)
+{
+    struct solve_options cold = *options;
+    struct solution *solution;
+
+    if (!average_applies(network))
+        return steady_solve(arena, network, options, record);
+    if (options->start == NULL || !options->start->averaged) {
+        solution = steady_solve(arena, network, options, record);
+        if (solution->status != SOLVE_NOT_CONVERGED)
+            return solution;
+    }
+    cold.start = NULL;
+    solution = steady_solve(arena, average_network(arena, network), &cold, record);
+    solution->averaged = true;
+    return solution;
+}
+
 static void solve_excerpt(struct assembly *assembly, const struct excerpt_wish *wish)
 {
     struct arena *arena = arena_new();
@@ -125,7 +147,7 @@ static void solve_excerpt(struct assembly *assembly, const struct excerpt_wish *
 
         if (options.start != NULL)
             options.start = excerpt_start(arena, &excerpt, options.start);
-        part = steady_solve(arena, excerpt.network, &options, &record);
+        part = solve_periodic(arena, excerpt.network, &options, &record);
     }
     refuse_infinities(excerpt.network, part);
     put_in_place(assembly, &excerpt, part, &record);

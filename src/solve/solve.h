@@ -30,6 +30,7 @@ struct solution {
     bool *branch_solved;   /* the same by branch */
     double *charge;        /* unused by rules; energy states at the period's start, for a warm start */
     size_t state_count;
+    bool averaged;         /* in some island transistors had to follow the mean of what steers them: device/average.h */
     size_t periods;        /* periods integrated to get there */
 };
 

@@ -87,6 +87,7 @@ static void sort_elements(struct arena *arena, struct system *system)
             system->linear[system->linear_count++] = i;
         if (element->device->linear && is_driven(element))
             system->driven[system->driven_count++] = i;
+        system->amplifies |= element->device->amplifies;
     }
 }
 

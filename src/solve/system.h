@@ -32,6 +32,7 @@ struct system {
     size_t tied_count;
     size_t *linear, *driven, *nonlinear; /* element indices; driven: linear with a right-hand side */
     size_t linear_count, driven_count, nonlinear_count;
+    bool amplifies;           /* one of its devices does */
     struct matrix *matrix;
     double *base_values;       /* of the linear elements at the present step */
     double *base_rhs;

@@ -9,12 +9,17 @@
 #include "device/device.h"
 #include "device/network.h"
 
-/* A rectifier in forward direction counts as one ohm: little against any high-tension winding. */
+/* A rectifier in forward direction counts as one ohm, little against any high-tension winding; so does a regulator. */
 #define RECTIFIER_OHMS 1.0
 /* What draws a stated current never feeds a fault beyond it: as good as no path wherever another exists. */
 #define LOAD_OHMS 1e6
 #define DEFAULT_HERTZ 50.0
 #define TWO_PI 6.283185307179586
+
+bool conduction_regulates(const struct branch *branch)
+{
+    return branch->element->device == &device_regulator;
+}
 
 static double winding_ohms(const struct branch *branch)
 {
@@ -41,6 +46,7 @@ static double raw_ohms(const struct branch *branch, double hertz)
     case BRANCH_RECTIFIER:
         return RECTIFIER_OHMS;
     case BRANCH_LOAD:
+        return conduction_regulates(branch) ? RECTIFIER_OHMS : LOAD_OHMS;
     case BRANCH_KIND_COUNT:
         break;
     }

@@ -39,6 +39,8 @@ bool conduction_passive(const struct conduction *conduction, size_t branch);
 bool conduction_small(const struct conduction *conduction, size_t branch);
 /* What draws its rated current: the heater of a valve, a lamp, a relay's coil. It is no way for a fault's current. */
 bool conduction_is_rated_load(const struct conduction *conduction, size_t branch);
+/* What a regulator passes on: a rail goes on behind it. */
+bool conduction_regulates(const struct branch *branch);
 bool conduction_is_capacitor(const struct conduction *conduction, size_t branch);
 /* Nodes of the two ends. */
 size_t conduction_other(const struct conduction *conduction, size_t branch, size_t node);

@@ -50,10 +50,11 @@ static void fill_skips(struct filling *filling)
     const struct conduction *conduction = filling->tracing->conduction;
 
     for (size_t i = 0; i < conduction->network->branch_count; i++) {
-        enum branch_kind kind = conduction->network->branches[i].kind;
+        const struct branch *branch = &conduction->network->branches[i];
+        enum branch_kind kind = branch->kind;
         bool passive = conduction_passive(conduction, i), diode = kind == BRANCH_RECTIFIER;
 
-        filling->no_rail[i] = !passive && !diode;
+        filling->no_rail[i] = !passive && !diode && !conduction_regulates(branch);
         filling->no_feed[i] = !passive && !diode && kind != BRANCH_LOAD;
         filling->no_direct[i] = !passive && kind != BRANCH_LOAD;
     }
@@ -247,6 +248,8 @@ static bool is_load(const struct filling *filling, const struct rail *rail, size
     const struct branch *item = branch_at(filling->tracing, branch);
     size_t other = conduction_other(filling->tracing->conduction, branch, node);
 
+    if (conduction_regulates(item))
+        return false;
     if (item->kind == BRANCH_LOAD)
         return (rail->negative ? item->to : item->from) == node;
     if (filling->tracing->rail_extras[rail - filling->tracing->trace.rails].alternating &&

@@ -6,6 +6,7 @@
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
+#include "device/device.h"
 #include "device/network.h"
 #include "solve/excerpt.h"
 #include "solve/island.h"
@@ -163,10 +164,12 @@ static void list_carriers(const struct sweep *sweep, const struct solution *solu
     for (size_t i = 0; i < excerpt->own_branches; i++) {
         const struct branch *branch = &sweep->network->branches[excerpt->branches[i]];
         double amps = solution->branches[i].rms;
-        bool drops = branch->kind == BRANCH_RESISTANCE &&
-                     amps * branch->element->figures[0] > volts / 2;
+        bool drops = branch->element->device == &device_regulator ||
+                     (branch->kind == BRANCH_RESISTANCE &&
+                      amps * branch->element->figures[0] > volts / 2);
 
-        /* A feed resistor may carry much the same in health; that it lies in series shows in its current. */
+        /* A feed resistor may carry much the same in health; that it lies in series shows in its current. A regulator limits its
+         * current by itself. */
         if (drops && fabs(amps - fault->amps) < series_share * fault->amps)
             fault->limiter = branch->part;
         if (!can_suffer(branch->kind) || amps < carrier_share * fault->amps ||

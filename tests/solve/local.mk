@@ -5,5 +5,6 @@ suite_files += \
 	%D%/check_stage_points.c \
 	%D%/check_stages.c \
 	%D%/check_steady.c \
-	%D%/check_supplies.c
+	%D%/check_supplies.c \
+	%D%/check_transistor_amps.c
 EXTRA_DIST += %D%/rig.h %D%/deck_rig.h
