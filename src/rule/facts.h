@@ -5,6 +5,7 @@
 #include <libxml/tree.h>
 
 struct circuit;
+struct full_signal;
 struct network;
 struct parts;
 struct solution;
@@ -21,6 +22,7 @@ struct findings_of_stages {
     const struct trace *trace;
     const struct solution *healthy; /* steady state of the sound circuit */
     const struct whatif *whatif;
+    const struct full_signal *full; /* NULL: not looked for */
 };
 
 /* The caller frees it with xmlFreeDoc. Elements carry @line and @file of their place in the

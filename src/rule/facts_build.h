@@ -12,6 +12,7 @@ struct fault;
 struct judge;
 struct map;
 struct part_info;
+struct rail;
 struct trace_source;
 
 struct facts_build {
@@ -40,6 +41,14 @@ void facts_add_rails(const struct facts_build *build);
 /* What lies across a fuse: fact attributes bridge and bridged-by of NODE, absent if nothing does. */
 void facts_add_bridge(const struct facts_build *build, xmlNode *node, size_t fuse_branch);
 void facts_add_fuses(const struct facts_build *build);
+/* Full signal: attributes of a rail, of node INDEX on it, of a fuse; absent where it was not found. */
+void facts_add_full_rail(const struct facts_build *build, xmlNode *node, const struct rail *rail);
+void facts_add_full_node(const struct facts_build *build, xmlNode *node, const struct rail *rail,
+                         size_t index);
+void facts_add_full_fuse(const struct facts_build *build, xmlNode *node, size_t branch);
+/* A RMS in a branch with the output stages driven to clipping; NAN: not known. */
+double facts_full_rms(const struct facts_build *build, size_t branch);
+void facts_add_output_stages(const struct facts_build *build);
 void facts_add_jacks(const struct facts_build *build);
 void facts_add_faults(const struct facts_build *build);
 

@@ -256,7 +256,7 @@ static const char *unknown_loads(const struct facts_build *build, size_t branch)
 static void add_fuse(const struct facts_build *build, const struct fuse_view *view)
 {
     const struct branch *branch = &build->stages->network->branches[view->branch];
-    double rms = fuse_rms(build, view->branch);
+    double rms = fuse_rms(build, view->branch), most = fmax(rms, facts_full_rms(build, view->branch));
     xmlNode *node = fact_element(build->root, "fuse");
 
     fact_text(node, "ref", branch->part->ref);
@@ -266,8 +266,9 @@ static void add_fuse(const struct facts_build *build, const struct fuse_view *vi
     describe_state(build, node, view);
     facts_add_bridge(build, node, view->branch);
     fact_number(node, "idle-amps", rms);
-    if (view->state != NULL && view->state->known && rms > 0)
-        fact_number(node, "normal-multiple", view->state->marking.amps / rms);
+    facts_add_full_fuse(build, node, view->branch);
+    if (view->state != NULL && view->state->known && most > 0)
+        fact_number(node, "normal-multiple", view->state->marking.amps / most);
     fact_place(node, &branch->part->place);
     if (build->stages->trace == NULL)
         return;

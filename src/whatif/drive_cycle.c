@@ -9,15 +9,20 @@ enum { SWING, SCREENS, UNKNOWNS = SCREENS + 2, MOST_STEPS = 60 };
 
 /* V: unknowns this close are found. */
 #define SETTLED_VOLTS 1e-6
+/* Where the anode's swing grows by less than this share of the most that it grows by elsewhere, the anode is at its knee and the wave
+ * begins to be flat. With a quarter the mean currents of the rows that makers print (tests/whatif/check_full_signal.c) are
+ * met best, and so is the output of the one whose anodes reach their knee first: 99 W for 100 W printed. */
+#define CLIPPING_GAIN 0.25
+enum { CLIPPING_STEPS = 24 };
 /* A valve at less than this share of its peak current is cut off. */
 #define CUT_OFF_SHARE 0.01
 
-struct drive drive_sine(void)
+struct drive drive_sine(double peak)
 {
     struct drive drive = {.count = DRIVE_LEVELS_LARGEST};
 
     for (size_t i = 0; i < drive.count; i++)
-        drive.levels[i] = sin(3.14159265358979323846 * (((double)i + 0.5) / (double)drive.count - 0.5));
+        drive.levels[i] = peak * sin(3.14159265358979323846 * (((double)i + 0.5) / (double)drive.count - 0.5));
     return drive;
 }
 
@@ -215,6 +220,33 @@ static void finish(struct cycle *cycle, const struct cycle_circuit *circuit,
     cycle->screen_watts = sums->screen_watts / each;
     cycle->watts = fmax(0, sums->square / count - mean * mean) / swing_ohms(circuit);
     cycle->cuts_off = is_cut_off(cycle, circuit->side_count, levels);
+}
+
+double drive_clipping(const struct cycle_circuit *circuit, struct electrode_volts source)
+{
+    struct level level = {.circuit = circuit, .source = source,
+                          .at = {0, source.screen, source.screen}};
+    double before = 0, largest = 0, last_gain = 0;
+
+    if (!(source.anode > 0) || !(source.grid < 0) || !(circuit->load_ohms > 0))
+        return 1;
+    for (int i = 0; i <= CLIPPING_STEPS; i++) {
+        double gain;
+
+        level.drive = -source.grid * i / CLIPPING_STEPS;
+        if (!solve_level(&level))
+            return 1;
+        gain = level.at[SWING] - before;
+        before = level.at[SWING];
+        if (i == 0)
+            continue;
+        if (gain < CLIPPING_GAIN * largest)
+            return (i - 0.5 - (CLIPPING_GAIN * largest - gain) / (last_gain - gain)) /
+                   CLIPPING_STEPS;
+        largest = fmax(largest, gain);
+        last_gain = gain;
+    }
+    return 1;
 }
 
 struct cycle drive_cycle(const struct cycle_circuit *circuit, const struct drive *drive,

@@ -14,10 +14,10 @@ struct drive {
     size_t count;
 };
 
-/* The sine that just brings the grid to the cathode's volts: 30 phases of half a cycle, the other half being the same
- * again. */
-struct drive drive_sine(void);
-/* The same amplitude as a square wave: what a stage far beyond clipping comes to. */
+/* A sine of PEAK, 1 being that which just brings the grid to the cathode's volts: 30 phases of half a cycle, the other half
+ * being the same again. */
+struct drive drive_sine(double peak);
+/* A square wave that reaches the cathode's volts: what a stage far beyond clipping comes to. */
 struct drive drive_square(void);
 
 /* The valves of one side, alike and in parallel. */
@@ -58,5 +58,9 @@ struct cycle {
  * of the grid, which must be negative. */
 struct cycle drive_cycle(const struct cycle_circuit *circuit, const struct drive *drive,
                          struct electrode_volts source);
+
+/* The peak of the sine at which the stage begins to clip: 1, the grid then being at the cathode's volts, or less if the anodes
+ * reach their knee before. */
+double drive_clipping(const struct cycle_circuit *circuit, struct electrode_volts source);
 
 #endif

@@ -183,7 +183,7 @@ static void keep(struct pursuit *pursuit, struct signal_state *state)
                                                  .volts = pursuit->volts[i]};
         signal_share_add(pursuit->arena, pursuit->network, &stages->items[i],
                          &pursuit->means[i].cycle,
-                         pursuit->square ? drive_square().count : drive_sine().count,
+                         pursuit->square ? drive_square().count : DRIVE_LEVELS_LARGEST,
                          state->audio);
     }
 }
@@ -205,6 +205,32 @@ static void find_signal(struct full_signal *full, enum signal signal, const stru
         keep(&pursuit, state);
     else
         state->blame = pursuit.blame;
+}
+
+static void add_gap(struct full_signal *full, const char *part, const char *what, const char *need)
+{
+    full->gaps = arena_grow(full->notes.arena, full->gaps, &full->gap_capacity, full->gap_count,
+                            sizeof *full->gaps);
+    full->gaps[full->gap_count++] = (struct full_gap){part, what, need};
+}
+
+/* Says of every stage that it was not solved, and at what it stuck. */
+static void note_unsolved(struct full_signal *full)
+{
+    const char *blame = full->states[SIGNAL_SINE].blame;
+
+    if (full->states[SIGNAL_SINE].solution != NULL) {
+        if (full->states[SIGNAL_SQUARE].solution == NULL)
+            add_gap(full, full->stages.items[0].valves[0].part->ref,
+                    "what its stage draws when driven to a square wave was not found",
+                    "the rail's current measured with the amplifier overdriven");
+        return;
+    }
+    for (size_t i = 0; i < full->stages.count; i++)
+        add_gap(full, full->stages.items[i].valves[0].part->ref,
+                arena_print(full->notes.arena, "what its stage draws at full signal was not found%s%s",
+                            blame != NULL ? "; it stuck at " : "", blame != NULL ? blame : ""),
+                "the rail's current measured at full output");
 }
 
 static void note_estimate(struct full_signal *full, const struct output_stage *stage)
@@ -241,6 +267,7 @@ struct full_signal *full_signal_find(struct arena *arena, const struct network *
     find_signal(full, SIGNAL_SINE, healthy, arena, network);
     if (full->states[SIGNAL_SINE].solution != NULL)
         find_signal(full, SIGNAL_SQUARE, full->states[SIGNAL_SINE].solution, arena, network);
+    note_unsolved(full);
     return full;
 }
 

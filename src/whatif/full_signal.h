@@ -36,12 +36,19 @@ struct signal_state {
     struct stage_signal *stages; /* as in full_signal.stages */
 };
 
+/* What could not be said of a part at full signal, and what would settle it. */
+struct full_gap {
+    const char *part, *what, *need;
+};
+
 struct full_signal {
     struct output_stages stages;
     struct valve_amps *idle;             /* by stage: mean of its valves in the healthy circuit, A */
     struct electrode_volts *idle_volts;  /* by stage */
     struct signal_state states[SIGNAL_COUNT];
     struct stage_notes notes;            /* what the figures rest on */
+    struct full_gap *gaps;
+    size_t gap_count, gap_capacity;
 };
 
 /* HEALTHY: the steady state without a signal. Never NULL; without output stages both solutions are NULL. */

@@ -132,11 +132,12 @@ struct mean_current mean_current_find(const struct output_stage *stage,
 {
     const struct cycle_circuit *circuit = &stage->circuit;
     struct cycle_ohms ohms = cycle_mean_ohms(circuit);
-    struct drive drive = square ? drive_square() : drive_sine();
+    struct drive drive;
     struct electrode_volts source = volts;
     struct mean_current mean = {0};
     struct source_slopes slopes;
 
+    drive = square ? drive_square() : drive_sine(1);
     if (stage->estimated) {
         mean.cycle = estimate(stage, volts, idle, &drive);
         mean.solved = mean.cycle.solved;
@@ -146,6 +147,8 @@ struct mean_current mean_current_find(const struct output_stage *stage,
     }
     source.anode += ohms.anode_by_anode * last.anode + ohms.anode_by_screen * last.screen;
     source.screen += ohms.screen_by_anode * last.anode + ohms.screen_by_screen * last.screen;
+    if (!square)
+        drive = drive_sine(drive_clipping(circuit, source));
     mean.cycle = drive_cycle(circuit, &drive, source);
     mean.solved = mean.cycle.solved && find_slopes(circuit, &drive, source, &mean.cycle, &slopes);
     if (mean.solved)

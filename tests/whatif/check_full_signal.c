@@ -164,6 +164,7 @@ static void compare_row(const struct printed *row, double *worst_idle, double *w
            1e3 * full->idle[0].anode, 1e3 * full->idle[0].screen, idle, 1e3 * sine->cycle.anode,
            1e3 * sine->cycle.screen, top, row->full, row->full_screen, sine->cycle.watts,
            1e3 * square->cycle.anode, 1e3 * square->cycle.screen, sine->cycle.cuts_off ? ", AB" : ", A");
+    fflush(stdout);
     if (!row->remembered) {
         if (fabs(idle) > fabs(*worst_idle))
             *worst_idle = idle;
