@@ -4,6 +4,7 @@ src_libprearc_a_SOURCES += \
 	%D%/fold.c %D%/fold.h \
 	%D%/glyph.c %D%/glyph.h \
 	%D%/listing.c %D%/listing.h \
+	%D%/output_stages.c \
 	%D%/problems.c \
 	%D%/report.h \
 	%D%/sarif.c \

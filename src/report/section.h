@@ -21,6 +21,7 @@ void section_problems(const struct section_input *input); /* input errors: repor
 void section_findings(const struct section_input *input);
 void section_fuses(const struct section_input *input);    /* report/supply_tables.c */
 void section_rails(const struct section_input *input);
+void section_output_stages(const struct section_input *input); /* report/output_stages.c */
 void section_scope(const struct section_input *input);    /* report/scope.c */
 void section_tally(const struct section_input *input);
 

@@ -139,6 +139,15 @@ static const char *place_of(struct arena *arena, const xmlNode *fuse)
     return place != NULL ? place : or_dash(side);
 }
 
+/* RMS; where there is no output stage, or its full signal was not found, there is none to tell. */
+static const char *full_signal(struct arena *arena, const xmlNode *fuse)
+{
+    double amps;
+
+    return view_number(fuse, "full-amps", &amps)
+               ? view_quantity(arena, fuse, "full-amps", UNIT_AMP) : "-";
+}
+
 static struct table_row fuse_row(const struct section_input *input, const xmlNode *fuse)
 {
     struct arena *arena = input->arena;
@@ -150,6 +159,7 @@ static struct table_row fuse_row(const struct section_input *input, const xmlNod
         marking != NULL ? marking : "none drawn",
         or_dash(view_text(arena, fuse, "fitted")),
         view_quantity(arena, fuse, "idle-amps", UNIT_AMP),
+        full_signal(arena, fuse),
         view_quantity(arena, fuse, "opening-amps", UNIT_AMP),
         protects(input, fuse),
     }};
@@ -166,7 +176,7 @@ static size_t add_lost_rows(const struct section_input *input, struct table_row 
         if (view_is_lost_fuse(part, refs))
             rows[at++] = (struct table_row){{view_text(input->arena, part, "ref"),
                                              "in no current path", "?", "?", "?", "?",
-                                             "not checked"}};
+                                             "?", "not checked"}};
     map_free(refs);
     return at;
 }
@@ -184,12 +194,12 @@ void section_fuses(const struct section_input *input)
         return;
     }
     rows[at++] = (struct table_row){{"fuse", "where", "drawn", "fitted", "idle RMS",
-                                     "sure to open at", "protects"}};
+                                     "full signal", "sure to open at", "protects"}};
     for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
          fuse = view_following(fuse))
         rows[at++] = fuse_row(input, fuse);
     at += add_lost_rows(input, rows + at);
-    sheet_table(input->sheet, rows, at, 7);
+    sheet_table(input->sheet, rows, at, 8);
 }
 
 static const char *cover_key(struct arena *arena, const char *rail, const char *net)

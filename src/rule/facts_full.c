@@ -134,7 +134,7 @@ static void add_stage(const struct facts_build *build, size_t index)
     xmlNode *node = fact_element(build->root, "output-stage");
 
     fact_text(node, "id", stage->id);
-    fact_text(node, "valves", valve_refs(build, stage));
+    fact_text(node, "parts", valve_refs(build, stage));
     fact_text(node, "transformer", stage->transformer->ref);
     fact_text(node, "circuit", stage_kind_name(stage->kind));
     fact_text(node, "screens", stage_screens_name(stage->screens));

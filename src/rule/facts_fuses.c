@@ -140,6 +140,14 @@ static size_t rails_on(const struct trace *trace, size_t source)
     return count;
 }
 
+/* RMS at full signal, which is nearer to the rating, if that is known, else at idle. */
+static double loaded_rms(const struct facts_build *build, size_t branch)
+{
+    double full = facts_full_rms(build, branch);
+
+    return isnan(full) ? fuse_rms(build, branch) : full;
+}
+
 /* The winding that the fuse stands in the way of: its rated current, and the current it carries
  * while the fuse carries its own rating for ever. With one rail on the winding the two are in
  * the ratio of their RMS currents in normal use (a link behind the reservoir carries DC while
@@ -150,7 +158,7 @@ static void describe_winding(const struct facts_build *build, xmlNode *node,
     const struct trace *trace = build->stages->trace;
     const struct cover *cover = cover_of(trace, view->branch);
     const struct trace_source *source;
-    double rated = INFINITY, ratio = 1, winding_rms = 0, rms = fuse_rms(build, view->branch);
+    double rated = INFINITY, ratio = 1, winding_rms = 0, rms = loaded_rms(build, view->branch);
 
     if (cover == NULL || cover->upstream || view->state == NULL || !view->state->known)
         return;
@@ -161,7 +169,7 @@ static void describe_winding(const struct facts_build *build, xmlNode *node,
         if (branch->section != NULL && branch->section->amps.value > 0)
             rated = fmin(rated, branch->section->amps.value);
         if (facts_solved(build))
-            winding_rms = fmax(winding_rms, build->stages->healthy->branches[branch->index].rms);
+            winding_rms = fmax(winding_rms, loaded_rms(build, branch->index));
     }
     if (!isfinite(rated))
         return;
