@@ -50,21 +50,29 @@ double facts_full_rms(const struct facts_build *build, size_t branch)
                                        : NAN;
 }
 
-/* Refs of the valves and transformers of all stages. */
+/* Refs of the parts of all stages. */
 static const char **stage_parts(const struct facts_build *build, size_t *count)
 {
     const struct output_stages *stages = &build->stages->full->stages;
+    const struct follower_stages *followers = &build->stages->full->followers;
     const char **refs;
     size_t most = 0;
 
     *count = 0;
     for (size_t i = 0; i < stages->count; i++)
         most += stages->items[i].valve_count + 1;
+    for (size_t i = 0; i < followers->count; i++)
+        most += followers->items[i].count + 1;
     refs = arena_array(build->arena, most, sizeof *refs);
     for (size_t i = 0; i < stages->count; i++) {
         refs[(*count)++] = stages->items[i].transformer->ref;
         for (size_t v = 0; v < stages->items[i].valve_count; v++)
             refs[(*count)++] = stages->items[i].valves[v].part->ref;
+    }
+    for (size_t i = 0; i < followers->count; i++) {
+        refs[(*count)++] = followers->items[i].speaker->ref;
+        for (size_t k = 0; k < followers->items[i].count; k++)
+            refs[(*count)++] = followers->items[i].followers[k].part->ref;
     }
     return refs;
 }
@@ -123,9 +131,9 @@ static void describe_signal(xmlNode *node, const struct output_stage *stage,
 static void add_stage(const struct facts_build *build, size_t index)
 {
     static const char *const full_names[] = {"full-amps", "full-screen-amps", "full-watts",
-                                             "full-anode-watts"};
+                                             "full-heat-watts"};
     static const char *const clipped_names[] = {"clipped-amps", "clipped-screen-amps",
-                                                "clipped-watts", "clipped-anode-watts"};
+                                                "clipped-watts", "clipped-heat-watts"};
     const struct full_signal *full = build->stages->full;
     const struct output_stage *stage = &full->stages.items[index];
     const struct signal_state *sine = &full->states[SIGNAL_SINE];
@@ -145,7 +153,7 @@ static void add_stage(const struct facts_build *build, size_t index)
     fact_number(node, "bias-volts", full->idle_volts[index].grid);
     fact_number(node, "idle-amps", valves * full->idle[index].anode);
     fact_number(node, "idle-screen-amps", valves * full->idle[index].screen);
-    fact_number(node, "idle-anode-watts",
+    fact_number(node, "idle-heat-watts",
                 full->idle[index].anode * full->idle_volts[index].anode);
     if (sine->solution != NULL) {
         fact_text(node, "class", class_of(&sine->stages[index].cycle, full->idle[index]));
@@ -155,10 +163,53 @@ static void add_stage(const struct facts_build *build, size_t index)
         describe_signal(node, stage, &square->stages[index], clipped_names);
 }
 
+static const char *follower_refs(const struct facts_build *build,
+                                 const struct follower_stage *stage)
+{
+    struct text text = {0};
+    const char *refs;
+
+    for (size_t i = 0; i < stage->count; i++)
+        text_print(&text, "%s%s", i > 0 ? " " : "", stage->followers[i].part->ref);
+    refs = arena_copy(build->arena, text_bytes(&text));
+    text_free(&text);
+    return refs;
+}
+
+static void add_follower_stage(const struct facts_build *build, size_t index)
+{
+    const struct full_signal *full = build->stages->full;
+    const struct follower_stage *stage = &full->followers.items[index];
+    const struct signal_state *sine = &full->states[SIGNAL_SINE];
+    const struct signal_state *square = &full->states[SIGNAL_SQUARE];
+    xmlNode *node = fact_element(build->root, "output-stage");
+
+    fact_text(node, "id", stage->id);
+    fact_text(node, "parts", follower_refs(build, stage));
+    fact_text(node, "speaker", stage->speaker->ref);
+    fact_text(node, "circuit", "transistor-pair");
+    fact_number(node, "load-ohms", stage->speaker_ohms);
+    fact_text(node, "method", "class-b");
+    fact_flag(node, "solved", sine->solution != NULL);
+    fact_number(node, "idle-amps", stage->idle);
+    if (sine->solution != NULL) {
+        fact_number(node, "full-amps", sine->followers[index].amps);
+        fact_number(node, "full-watts", sine->followers[index].watts);
+        fact_number(node, "full-heat-watts", sine->followers[index].heat_watts);
+    }
+    if (square->solution != NULL) {
+        fact_number(node, "clipped-amps", square->followers[index].amps);
+        fact_number(node, "clipped-watts", square->followers[index].watts);
+        fact_number(node, "clipped-heat-watts", square->followers[index].heat_watts);
+    }
+}
+
 void facts_add_output_stages(const struct facts_build *build)
 {
     const struct full_signal *full = build->stages->full;
 
     for (size_t i = 0; full != NULL && i < full->stages.count; i++)
         add_stage(build, i);
+    for (size_t i = 0; full != NULL && i < full->followers.count; i++)
+        add_follower_stage(build, i);
 }

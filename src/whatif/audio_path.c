@@ -10,9 +10,11 @@
 #include "trace/trace.h"
 
 /* Windings of an output transformer are resistances too, but what flows in them is not told by their ohms. */
-static bool is_way(const struct branch *branch)
+static bool is_way(const struct branch *branch, double coupling)
 {
     switch (branch->kind) {
+    case BRANCH_CAPACITANCE:
+        return coupling > 0 && branch->element->figures[0] >= coupling;
     case BRANCH_RESISTANCE:
         return branch->section == NULL;
     case BRANCH_FUSE:
@@ -30,7 +32,7 @@ static double ohms_of(const struct branch *branch)
     const struct element *element = branch->element;
     double ohms = branch->kind == BRANCH_INDUCTANCE ? element->figures[1] : element->figures[0];
 
-    return ohms > 0 ? ohms : 0;
+    return ohms > 0 && branch->kind != BRANCH_CAPACITANCE ? ohms : 0;
 }
 
 static void mark_still(struct audio_net *net, const struct trace *trace)
@@ -51,7 +53,7 @@ static void mark_still(struct audio_net *net, const struct trace *trace)
 }
 
 struct audio_net audio_net_new(struct arena *arena, const struct network *network,
-                               const struct trace *trace)
+                               const struct trace *trace, double coupling)
 {
     struct audio_net net = {.network = network};
     struct graph_edge *edges = arena_array(arena, network->branch_count, sizeof *edges);
@@ -60,7 +62,7 @@ struct audio_net audio_net_new(struct arena *arena, const struct network *networ
     for (size_t i = 0; i < network->branch_count; i++) {
         const struct branch *branch = &network->branches[i];
 
-        if (!is_way(branch))
+        if (!is_way(branch, coupling))
             continue;
         branch_of[count] = i;
         edges[count++] = (struct graph_edge){.from = branch->from, .to = branch->to,
@@ -105,5 +107,18 @@ struct audio_path audio_path_find(struct arena *arena, const struct audio_net *n
         return path;
     path.ohms = net->search->distance[path.end];
     list_branches(arena, net, &path, start);
+    return path;
+}
+
+struct audio_path audio_path_between(struct arena *arena, const struct audio_net *net,
+                                     size_t start, size_t end, const bool *barred, double limit)
+{
+    struct graph_query query = {.start = start, .target = end, .barred = barred, .limit = limit};
+    struct audio_path path = {.end = end};
+
+    path.ohms = graph_search_run(net->search, &query);
+    path.found = isfinite(path.ohms);
+    if (path.found)
+        list_branches(arena, net, &path, start);
     return path;
 }

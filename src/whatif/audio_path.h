@@ -23,8 +23,9 @@ struct audio_net {
  * current too. Common practice, no source. */
 #define AUDIO_STILL_FARADS 4e-6
 
+/* COUPLING: capacitors of so many farads or more are ways of no resistance; 0: none is. */
 struct audio_net audio_net_new(struct arena *arena, const struct network *network,
-                               const struct trace *trace);
+                               const struct trace *trace, double coupling);
 
 struct audio_path {
     bool found;
@@ -37,5 +38,8 @@ struct audio_path {
 /* From node START to the nearest (by ohms, at most LIMIT) node of STOPS. */
 struct audio_path audio_path_find(struct arena *arena, const struct audio_net *net, size_t start,
                                   const bool *stops, double limit);
+/* From START to END, no farther than LIMIT and not through BARRED nodes. */
+struct audio_path audio_path_between(struct arena *arena, const struct audio_net *net,
+                                     size_t start, size_t end, const bool *barred, double limit);
 
 #endif

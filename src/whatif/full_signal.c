@@ -123,6 +123,8 @@ static bool solve_supply(struct pursuit *pursuit)
         for (size_t v = 0; v < stage->valve_count; v++)
             set_valve(pursuit->arena, copy, &stage->valves[v], &pursuit->means[i]);
     }
+    for (size_t i = 0; i < pursuit->full->followers.count; i++)
+        follower_stage_load(copy, &pursuit->full->followers.items[i], pursuit->square);
     solution = solve_steady(pursuit->arena, copy, &options);
     pursuit->solution = solution;
     pursuit->blame = solution->blame;
@@ -188,6 +190,18 @@ static void keep(struct pursuit *pursuit, struct signal_state *state)
     }
 }
 
+static void keep_followers(struct pursuit *pursuit, struct signal_state *state)
+{
+    const struct follower_stages *followers = &pursuit->full->followers;
+
+    for (size_t i = 0; i < followers->count; i++) {
+        state->followers[i] =
+            follower_stage_signal(&followers->items[i], pursuit->solution, pursuit->square);
+        follower_stage_share(&followers->items[i], &state->followers[i], pursuit->square,
+                             state->audio);
+    }
+}
+
 static void find_signal(struct full_signal *full, enum signal signal, const struct solution *start,
                         struct arena *arena, const struct network *network)
 {
@@ -200,11 +214,15 @@ static void find_signal(struct full_signal *full, enum signal signal, const stru
                               .amps = arena_array(arena, count, sizeof *pursuit.amps)};
 
     state->stages = arena_array(arena, count, sizeof *state->stages);
+    state->followers =
+        arena_array(arena, full->followers.count, sizeof *state->followers);
     state->audio = arena_array(arena, network->branch_count, sizeof *state->audio);
-    if (pursue(&pursuit))
-        keep(&pursuit, state);
-    else
+    if (!pursue(&pursuit)) {
         state->blame = pursuit.blame;
+        return;
+    }
+    keep(&pursuit, state);
+    keep_followers(&pursuit, state);
 }
 
 static void add_gap(struct full_signal *full, const char *part, const char *what, const char *need)
@@ -214,22 +232,27 @@ static void add_gap(struct full_signal *full, const char *part, const char *what
     full->gaps[full->gap_count++] = (struct full_gap){part, what, need};
 }
 
-/* Says of every stage that it was not solved, and at what it stuck. */
-static void note_unsolved(struct full_signal *full)
+static void note_bridged(struct full_signal *full)
 {
-    const char *blame = full->states[SIGNAL_SINE].blame;
+    for (size_t i = 0; i < full->followers.bridged_count; i++)
+        add_gap(full, full->followers.bridged[i]->ref,
+                "it lies between two outputs, and what they draw at full signal was not computed",
+                "the rail's current measured at full output");
+}
 
-    if (full->states[SIGNAL_SINE].solution != NULL) {
-        if (full->states[SIGNAL_SQUARE].solution == NULL)
-            add_gap(full, full->stages.items[0].valves[0].part->ref,
-                    "what its stage draws when driven to a square wave was not found",
-                    "the rail's current measured with the amplifier overdriven");
-        return;
-    }
+/* Says of every stage that SIGNAL was not solved, and at what it stuck. */
+static void note_unsolved(struct full_signal *full, enum signal signal)
+{
+    const char *blame = full->states[signal].blame;
+    const char *what = arena_print(full->notes.arena, "what its stage draws %s was not found%s%s",
+                                   signal == SIGNAL_SINE ? "at full signal" : "driven to a square wave",
+                                   blame != NULL ? "; it stuck at " : "", blame != NULL ? blame : "");
+
     for (size_t i = 0; i < full->stages.count; i++)
-        add_gap(full, full->stages.items[i].valves[0].part->ref,
-                arena_print(full->notes.arena, "what its stage draws at full signal was not found%s%s",
-                            blame != NULL ? "; it stuck at " : "", blame != NULL ? blame : ""),
+        add_gap(full, full->stages.items[i].valves[0].part->ref, what,
+                "the rail's current measured at full output");
+    for (size_t i = 0; i < full->followers.count; i++)
+        add_gap(full, full->followers.items[i].followers[0].part->ref, what,
                 "the rail's current measured at full output");
 }
 
@@ -255,7 +278,10 @@ struct full_signal *full_signal_find(struct arena *arena, const struct network *
     if (healthy == NULL || healthy->status != SOLVE_OK)
         return full;
     full->stages = output_stages_find(arena, network, trace, healthy, &full->notes);
-    if (full->stages.count == 0)
+    full->followers = follower_stages_find(arena, network, trace, healthy, full->stages.count,
+                                           &full->notes);
+    note_bridged(full);
+    if (full->stages.count + full->followers.count == 0)
         return full;
     full->idle = arena_array(arena, full->stages.count, sizeof *full->idle);
     full->idle_volts = arena_array(arena, full->stages.count, sizeof *full->idle_volts);
@@ -265,9 +291,13 @@ struct full_signal *full_signal_find(struct arena *arena, const struct network *
         note_estimate(full, &full->stages.items[i]);
     }
     find_signal(full, SIGNAL_SINE, healthy, arena, network);
-    if (full->states[SIGNAL_SINE].solution != NULL)
-        find_signal(full, SIGNAL_SQUARE, full->states[SIGNAL_SINE].solution, arena, network);
-    note_unsolved(full);
+    if (full->states[SIGNAL_SINE].solution == NULL) {
+        note_unsolved(full, SIGNAL_SINE);
+        return full;
+    }
+    find_signal(full, SIGNAL_SQUARE, full->states[SIGNAL_SINE].solution, arena, network);
+    if (full->states[SIGNAL_SQUARE].solution == NULL)
+        note_unsolved(full, SIGNAL_SQUARE);
     return full;
 }
 

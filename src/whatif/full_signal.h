@@ -5,6 +5,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "whatif/follower_stage.h"
 #include "whatif/mean_current.h"
 #include "whatif/output_stage.h"
 
@@ -34,6 +35,7 @@ struct signal_state {
     double *audio;              /* by branch: A RMS of the signal's alternating current, which comes on top of the
                                    solution's */
     struct stage_signal *stages; /* as in full_signal.stages */
+    struct follower_signal *followers; /* as in full_signal.followers */
 };
 
 /* What could not be said of a part at full signal, and what would settle it. */
@@ -43,6 +45,7 @@ struct full_gap {
 
 struct full_signal {
     struct output_stages stages;
+    struct follower_stages followers;
     struct valve_amps *idle;             /* by stage: mean of its valves in the healthy circuit, A */
     struct electrode_volts *idle_volts;  /* by stage */
     struct signal_state states[SIGNAL_COUNT];

@@ -1,6 +1,7 @@
 src_libprearc_a_SOURCES += \
 	%D%/audio_path.c %D%/audio_path.h \
 	%D%/drive_cycle.c %D%/drive_cycle.h \
+	%D%/follower_stage.c %D%/follower_stage.h \
 	%D%/full_signal.c %D%/full_signal.h \
 	%D%/fuse_state.c %D%/fuse_state.h \
 	%D%/mean_current.c %D%/mean_current.h \

@@ -283,7 +283,7 @@ struct output_stages output_stages_find(struct arena *arena, const struct networ
         return stages;
     finding.search = (struct stage_valve_search){
         .arena = arena, .network = network, .healthy = healthy,
-        .net = audio_net_new(arena, network, trace), .direct = direct_paths(arena, network)};
+        .net = audio_net_new(arena, network, trace, 0), .direct = direct_paths(arena, network)};
     mark_stops(&finding);
     add_valves(&finding);
     for (size_t v = 0; v < finding.valve_count; v++) {
