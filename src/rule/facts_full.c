@@ -157,6 +157,8 @@ static void add_stage(const struct facts_build *build, size_t index)
                 full->idle[index].anode * full->idle_volts[index].anode);
     if (sine->solution != NULL) {
         fact_text(node, "class", class_of(&sine->stages[index].cycle, full->idle[index]));
+        if (sine->stages[index].grid_peak > 0)
+            fact_number(node, "full-grid-volts", sine->stages[index].grid_peak);
         describe_signal(node, stage, &sine->stages[index], full_names);
     }
     if (square->solution != NULL)

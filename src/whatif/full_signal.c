@@ -182,6 +182,7 @@ static void keep(struct pursuit *pursuit, struct signal_state *state)
     for (size_t i = 0; i < stages->count; i++) {
         state->stages[i] = (struct stage_signal){.solved = true,
                                                  .cycle = pursuit->means[i].cycle,
+                                                 .grid_peak = pursuit->means[i].grid_peak,
                                                  .volts = pursuit->volts[i]};
         signal_share_add(pursuit->arena, pursuit->network, &stages->items[i],
                          &pursuit->means[i].cycle,

@@ -26,6 +26,7 @@ struct stage_signal {
     bool solved;
     struct cycle cycle;           /* currents and heat of one valve, W into the load */
     struct electrode_volts volts; /* means of the valves */
+    double grid_peak;             /* V, of the grids about their mean; 0 where it was estimated */
 };
 
 /* The whole circuit under one signal in all of its stages at once. */

@@ -136,6 +136,7 @@ struct mean_current mean_current_find(const struct output_stage *stage,
     struct electrode_volts source = volts;
     struct mean_current mean = {0};
     struct source_slopes slopes;
+    double peak;
 
     drive = square ? drive_square() : drive_sine(1);
     if (stage->estimated) {
@@ -147,9 +148,11 @@ struct mean_current mean_current_find(const struct output_stage *stage,
     }
     source.anode += ohms.anode_by_anode * last.anode + ohms.anode_by_screen * last.screen;
     source.screen += ohms.screen_by_anode * last.anode + ohms.screen_by_screen * last.screen;
+    peak = square ? 1 : drive_clipping(circuit, source);
     if (!square)
-        drive = drive_sine(drive_clipping(circuit, source));
+        drive = drive_sine(peak);
     mean.cycle = drive_cycle(circuit, &drive, source);
+    mean.grid_peak = -source.grid * peak;
     mean.solved = mean.cycle.solved && find_slopes(circuit, &drive, source, &mean.cycle, &slopes);
     if (mean.solved)
         turn(&mean, &slopes, &ohms, source);

@@ -22,6 +22,7 @@ struct mean_current {
     bool solved;
     struct mean_tangent anode, screen; /* of one valve */
     struct cycle cycle;                /* at the volts that it was taken at */
+    double grid_peak;                  /* V, of the grids about their mean; 0 where it was estimated */
 };
 
 /* At mean electrode volts VOLTS. LAST: the mean currents last known (idle ones to begin with), which tell what the source volts of
