@@ -233,6 +233,28 @@ static void add_gap(struct full_signal *full, const char *part, const char *what
     full->gaps[full->gap_count++] = (struct full_gap){part, what, need};
 }
 
+static bool has_stage(const struct full_signal *full, const struct part *transformer)
+{
+    for (size_t i = 0; i < full->stages.count; i++)
+        if (full->stages.items[i].transformer == transformer)
+            return true;
+    return false;
+}
+
+/* An output transformer says that there is an output stage. */
+static void note_undriven(struct full_signal *full, const struct network *network)
+{
+    for (size_t i = 0; i < network->parts->count; i++) {
+        const struct part_info *info = &network->parts->items[i];
+
+        if (info->kind == PART_OUTPUT_TRANSFORMER && !info->part->not_fitted &&
+            !has_stage(full, info->part))
+            add_gap(full, info->part->ref,
+                    "no output stage was found on it, so nothing was computed at full signal",
+                    "the types and pins of the valves whose anodes are at its primary, and what feeds it");
+    }
+}
+
 static void note_bridged(struct full_signal *full)
 {
     for (size_t i = 0; i < full->followers.bridged_count; i++)
@@ -282,6 +304,7 @@ struct full_signal *full_signal_find(struct arena *arena, const struct network *
     full->followers = follower_stages_find(arena, network, trace, healthy, full->stages.count,
                                            &full->notes);
     note_bridged(full);
+    note_undriven(full, network);
     if (full->stages.count + full->followers.count == 0)
         return full;
     full->idle = arena_array(arena, full->stages.count, sizeof *full->idle);

@@ -13,10 +13,10 @@
 #include "whatif/full_signal.h"
 
 static const char *const decks[] = {"pair-fixed-bias", "pair-cathode-bias", "pair-ultra-linear",
-                                    "single-ended"};
+                                    "single-ended", "pair-rectified"};
 
-/* Long against every cathode and supply; a whole number of cycles measured. */
-static const double stop = 0.25, measured = 0.05, step = 10e-6, hertz = 1000;
+/* Long against every cathode and supply; a whole number of cycles of signal and mains measured. */
+static const double stop = 0.3, measured = 0.1, step = 10e-6, hertz = 1000;
 
 /* "VDRIVEA g1 0 DC 0" as a sine; B is in opposite phase. */
 static void add_line(struct text *deck, const char *line, size_t length, double peak)

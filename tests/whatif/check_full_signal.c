@@ -377,7 +377,8 @@ START_TEST(loads)
 }
 END_TEST
 
-/* No output stage, no figures; a cathode follower at the supply's end of a primary is none. */
+/* No output stage, no figures; a cathode follower at the supply's end of a primary is none. That nothing drives the
+ * transformer is said. */
 START_TEST(no_stage)
 {
     struct deck_rig rig = deck_new("V10 b 0 DC 250\n" STAGE_SYMBOLS
@@ -391,7 +392,8 @@ START_TEST(no_stage)
     ck_assert_uint_eq(full->stages.count, 0);
     ck_assert_ptr_null(full->states[SIGNAL_SINE].solution);
     ck_assert(isnan(full_signal_rms(full, SIGNAL_SINE, 0)));
-    ck_assert_uint_eq(full->gap_count, 0);
+    ck_assert_uint_eq(full->gap_count, 1);
+    ck_assert_str_eq(full->gaps[0].part, "T2");
     deck_end(&rig);
 }
 END_TEST
