@@ -1,9 +1,10 @@
-/* An output valve under drive, as its supply sees it: mean currents that follow the mean volts of its electrodes. Nodes: anode,
- * cathode, screen, cathode, grid; branch 0 runs from node 0 to node 1, branch 1, if there is one, from node 2 to node
- * 3. An element that stands for the screen alone has anode and screen changed about. figures[0]: A; [1], [2], [3]: S, by the
- * volts of nodes 0, 2 and 4 against node 1; figures[4] to [7]: the same of branch 1.
- * i = max(0, f0 + f1 v0 + f2 v2 + f3 v4) v / sqrt(v^2 + V0^2), v across the branch: the tangent of the mean over a cycle of
- * the signal, which ends at 0 V. In a simulator: a B source of this very line. */
+/* An output valve under drive, as its supply sees it: mean currents that follow the mean volts
+ * of its electrodes. Nodes: anode, cathode, screen, cathode, grid; branch 0 runs from node 0 to
+ * node 1, branch 1, if there is one, from node 2 to node 3. An element that stands for the
+ * screen alone has anode and screen changed about. figures[0]: A; [1], [2], [3]: S, by the volts
+ * of nodes 0, 2 and 4 against node 1; figures[4] to [7]: the same of branch 1. i = max(0, f0 +
+ * f1 v0 + f2 v2 + f3 v4) v / sqrt(v^2 + V0^2), v across the branch: the tangent of the mean over
+ * a cycle of the signal, which ends at 0 V. In a simulator: a B source of this very line. */
 #include "device/device.h"
 
 #include <math.h>

@@ -7,8 +7,8 @@
 struct device;
 struct part_info;
 
-/* Fills FIGURES (ELEMENT_FIGURES of them) of device_pentode or device_triode and returns which. NULL: not all are
- * known. */
+/* Fills FIGURES (ELEMENT_FIGURES of them) of device_pentode or device_triode and returns which.
+ * NULL: not all are known. */
 const struct device *valve_constants(const struct part_info *info, bool pentode, double *figures);
 
 #endif

@@ -61,6 +61,6 @@ void section_output_stages(const struct section_input *input)
         rows[at++] = stage_row(input->arena, stage);
     sheet_table(input->sheet, rows, at, 7);
     sheet_item(input->sheet, SHEET_PLAIN, NULL,
-               "Mean currents of the whole stage, anodes + screens. Full signal: a sine that just begins to clip. "
-               "Overdriven: a square wave, the most that the stage comes to.");
+               "Mean currents of the whole stage, anodes + screens. Full signal: a sine that just "
+               "begins to clip. Overdriven: a square wave, the most that the stage comes to.");
 }

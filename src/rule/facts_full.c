@@ -106,7 +106,8 @@ static const char *valve_refs(const struct facts_build *build, const struct outp
     return refs;
 }
 
-/* Idling below a tenth of the full current is class B, cutting off at all AB, never A: common practice, no source. */
+/* Idling below a tenth of the full current is class B, cutting off at all AB, never A: common
+ * practice, no source. */
 static const char *class_of(const struct cycle *cycle, struct valve_amps idle)
 {
     if (!cycle->cuts_off)

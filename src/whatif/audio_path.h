@@ -9,7 +9,8 @@ struct arena;
 struct network;
 struct trace;
 
-/* Resistors, fuses, contacts and chokes as a graph, and the nodes where the signal's current is taken over. */
+/* Resistors, fuses, contacts and chokes as a graph, and the nodes where the signal's current is
+ * taken over. */
 struct audio_net {
     const struct network *network;
     const struct graph *graph;
@@ -18,9 +19,9 @@ struct audio_net {
     bool *still;             /* by node: smoothed by a capacitor, held by a source, or a return */
 };
 
-/* A capacitor as large as this, F, smooths a supply and bypasses a cathode: from 160 ohm down at 100 Hz. The smallest
- * smoothing capacitors of valve amplifiers are of 4 to 8 uF; with less the fuse ahead is taken to carry the signal's
- * current too. Common practice, no source. */
+/* A capacitor as large as this, F, smooths a supply and bypasses a cathode: from 160 ohm down at
+ * 100 Hz. The smallest smoothing capacitors of valve amplifiers are of 4 to 8 uF; with less the
+ * fuse ahead is taken to carry the signal's current too. Common practice, no source. */
 #define AUDIO_STILL_FARADS 4e-6
 
 /* COUPLING: capacitors of so many farads or more are ways of no resistance; 0: none is. */

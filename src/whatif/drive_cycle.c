@@ -9,20 +9,24 @@ enum { SWING, SCREENS, UNKNOWNS = SCREENS + 2, MOST_STEPS = 60 };
 
 /* V: unknowns this close are found. */
 #define SETTLED_VOLTS 1e-6
-/* Where the anode's swing grows by less than this share of the most that it grows by elsewhere, the anode is at its knee and the wave
- * begins to be flat. With a quarter the mean currents of the rows that makers print (tests/whatif/check_full_signal.c) are
- * met best, and so is the output of the one whose anodes reach their knee first: 99 W for 100 W printed. */
+/* Where the anode's swing grows by less than this share of the most that it grows by elsewhere,
+ * the anode is at its knee and the wave begins to be flat. With a quarter the mean currents of
+ * the rows that makers print (tests/whatif/check_full_signal.c) are met best, and so is the
+ * output of the one whose anodes reach their knee first: 99 W for 100 W printed. */
 #define CLIPPING_GAIN 0.25
 enum { CLIPPING_STEPS = 24 };
 /* A valve at less than this share of its peak current is cut off. */
 #define CUT_OFF_SHARE 0.01
 
+static const double pi = 3.14159265358979323846;
+
 struct drive drive_sine(double peak)
 {
     struct drive drive = {.count = DRIVE_LEVELS_LARGEST};
+    double count = (double)drive.count;
 
     for (size_t i = 0; i < drive.count; i++)
-        drive.levels[i] = peak * sin(3.14159265358979323846 * (((double)i + 0.5) / (double)drive.count - 0.5));
+        drive.levels[i] = peak * sin(pi * (((double)i + 0.5) / count - 0.5));
     return drive;
 }
 
@@ -31,8 +35,8 @@ struct drive drive_square(void)
     return (struct drive){.levels = {-1, 1}, .count = 2};
 }
 
-/* Volts of the primary's swing for each ampere of the difference between the sides. In push-pull each half has a quarter of
- * the ohms between anodes. */
+/* Volts of the primary's swing for each ampere of the difference between the sides. In push-pull
+ * each half has a quarter of the ohms between anodes. */
 static double swing_ohms(const struct cycle_circuit *circuit)
 {
     return circuit->side_count > 1 ? circuit->load_ohms / 4 : circuit->load_ohms;

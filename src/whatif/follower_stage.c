@@ -14,8 +14,8 @@
 #include "trace/trace.h"
 #include "whatif/output_stage.h"
 
-/* Ohms that may lie between loudspeaker and transistor, and between a transistor and its supply: emitter resistors, fuses
- * and wiring, but no base or dropper resistor. */
+/* Ohms that may lie between loudspeaker and transistor, and between a transistor and its supply:
+ * emitter resistors, fuses and wiring, but no base or dropper resistor. */
 #define OUTPUT_OHMS 3.0
 #define COLLECTOR_OHMS 10.0
 /* F: an output capacitor is at least so large. */
@@ -117,7 +117,8 @@ static size_t main_branch(const struct network *network, const struct part *part
     return SIZE_MAX;
 }
 
-/* Takes the transistor if one of its terminals was reached from the loudspeaker and the other is near a supply. */
+/* Takes the transistor if one of its terminals was reached from the loudspeaker and the other is
+ * near a supply. */
 static void take(struct hunt *hunt, struct follower_stage *stage, size_t *capacity,
                  const struct part_info *info, const bool *reached)
 {
@@ -193,8 +194,8 @@ static size_t count_upper(const struct follower_stage *stage)
     return count;
 }
 
-/* The way of the whole current from the upper transistors' side to the loudspeaker's end HOT; of parallel ones their resistors
- * share it. */
+/* The way of the whole current from the upper transistors' side to the loudspeaker's end HOT; of
+ * parallel ones their resistors share it. */
 static void find_way(struct hunt *hunt, struct follower_stage *stage, size_t hot,
                      const bool *reached)
 {
@@ -246,8 +247,8 @@ static void add_stage(struct hunt *hunt, struct follower_stages *stages,
         hunt->notes,
         &(struct assumption){.part = stage.followers[0].part->ref, .what = "output-drop-volts", .value = 3,
                              .low = 1, .high = 6,
-                             .reason = "output pairs with their drivers stay 2 to 5 V below their supplies (common "
-                                       "practice, no source)"});
+                             .reason = "output pairs with their drivers stay 2 to 5 V below "
+                                       "their supplies (common practice, no source)"});
     stages->items = arena_grow(hunt->arena, stages->items, &stages->capacity, stages->count,
                                sizeof *stages->items);
     stages->items[stages->count++] = stage;
@@ -321,8 +322,8 @@ struct follower_stages follower_stages_find(struct arena *arena, const struct ne
     return stages;
 }
 
-/* Peak current is (half of the volts between the supplies, less the drop) over all ohms; of a sine each supply gives 1/pi of it on
- * the mean, of a square wave 1/2. */
+/* Peak current is (half of the volts between the supplies, less the drop) over all ohms; of a
+ * sine each supply gives 1/pi of it on the mean, of a square wave 1/2. */
 static double mean_share(bool square)
 {
     return square ? 0.5 : 1 / pi;
@@ -374,8 +375,8 @@ struct follower_signal follower_stage_signal(const struct follower_stage *stage,
     return signal;
 }
 
-/* The share of its side's current that flows in BRANCH of FOLLOWER's path; 0: an earlier one of the side has it in its
- * own. */
+/* The share of its side's current that flows in BRANCH of FOLLOWER's path; 0: an earlier one of
+ * the side has it in its own. */
 static double share_of(const struct follower_stage *stage, size_t index, size_t branch)
 {
     size_t side = 0, through = 0;

@@ -131,8 +131,8 @@ static bool solve_supply(struct pursuit *pursuit)
     return solution->status == SOLVE_OK;
 }
 
-/* The stages at the volts of the solution; *MOVED is the largest share by which a mean current is not what the solution was found
- * with. */
+/* The stages at the volts of the solution; *MOVED is the largest share by which a mean current
+ * is not what the solution was found with. */
 static bool solve_stages(struct pursuit *pursuit, double *moved)
 {
     const struct full_signal *full = pursuit->full;
@@ -184,7 +184,7 @@ static void keep(struct pursuit *pursuit, struct signal_state *state)
                                                  .cycle = pursuit->means[i].cycle,
                                                  .grid_peak = pursuit->means[i].grid_peak,
                                                  .volts = pursuit->volts[i]};
-        signal_share_add(pursuit->arena, pursuit->network, &stages->items[i],
+        signal_share_add(pursuit->network, &stages->items[i],
                          &pursuit->means[i].cycle,
                          pursuit->square ? drive_square().count : DRIVE_LEVELS_LARGEST,
                          state->audio);

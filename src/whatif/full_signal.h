@@ -33,8 +33,8 @@ struct stage_signal {
 struct signal_state {
     struct solution *solution;  /* NULL: not found; then BLAME says at what it stuck, or is NULL */
     const char *blame;
-    double *audio;              /* by branch: A RMS of the signal's alternating current, which comes on top of the
-                                   solution's */
+    /* By branch: A RMS of the signal's alternating current, which comes on top of the solution's. */
+    double *audio;
     struct stage_signal *stages; /* as in full_signal.stages */
     struct follower_signal *followers; /* as in full_signal.followers */
 };

@@ -7,17 +7,20 @@
 /* Of the volts: steps for the slopes. */
 #define STEP_SHARE 0.01
 
-/* From the tables of operating conditions that makers print for EL84, 6V6GT, 6L6GC, EL34: anodes swing down to 30 to
- * 60 V; screens take a tenth to a quarter of the anodes' current at full output. */
+/* From the tables of operating conditions that makers print for EL84, 6V6GT, 6L6GC, EL34: anodes
+ * swing down to 30 to 60 V; screens take a tenth to a quarter of the anodes' current at full
+ * output. */
 const struct estimate_share estimate_swing = {
     0.85, 0.75, 0.92, "anode-swing-share",
-    "the valve's equation is not known; at full output anodes swing down to a tenth or a quarter of their volts"};
+    "the valve's equation is not known; at full output anodes swing down to a tenth or a quarter "
+    "of their volts"};
 const struct estimate_share estimate_screen = {
     0.15, 0.08, 0.25, "screen-share",
-    "the valve's equation is not known; at full output screens take a tenth to a quarter of the anodes' current"};
+    "the valve's equation is not known; at full output screens take a tenth to a quarter of the "
+    "anodes' current"};
 
-/* Share of the idle current's square that adds to the square of the class B current (fitted to twelve printed rows of pairs
- * of EL84, 6V6GT, 6L6GC, EL34, 6550, KT88: -9 to +10 %). */
+/* Share of the idle current's square that adds to the square of the class B current (fitted to
+ * twelve printed rows of pairs of EL84, 6V6GT, 6L6GC, EL34, 6550, KT88: -9 to +10 %). */
 static const double idle_share = 0.45;
 static const double pi = 3.14159265358979323846;
 
@@ -35,8 +38,8 @@ static void shape_estimate(struct cycle *cycle, const struct drive *drive, size_
         }
 }
 
-/* Peak current of a side is its swing over a quarter of the load; its mean 2/pi of that over both sides in a sine, all of it in a
- * square wave. */
+/* Peak current of a side is its swing over a quarter of the load; its mean 2/pi of that over
+ * both sides in a sine, all of it in a square wave. */
 static struct cycle estimate(const struct output_stage *stage, struct electrode_volts volts,
                              struct valve_amps idle, const struct drive *drive)
 {
@@ -90,7 +93,8 @@ static bool find_slopes(const struct cycle_circuit *circuit, const struct drive 
            find_slope(circuit, drive, grid, from, STEP_SHARE * source.grid, &slopes->by_grid);
 }
 
-/* Solves (1 - S R) x = y, S being the slopes by the source volts and R the ohms between source and electrodes. */
+/* Solves (1 - S R) x = y, S being the slopes by the source volts and R the ohms between source
+ * and electrodes. */
 static struct valve_amps through_ohms(const struct source_slopes *slopes,
                                       const struct cycle_ohms *ohms, struct valve_amps y)
 {

@@ -25,16 +25,17 @@ struct mean_current {
     double grid_peak;                  /* V, of the grids about their mean; 0 where it was estimated */
 };
 
-/* At mean electrode volts VOLTS. LAST: the mean currents last known (idle ones to begin with), which tell what the source volts of
- * the cycle are; IDLE: those without a signal, for stages whose valves have no equation. SQUARE: the wave, else a sine. */
+/* At mean electrode volts VOLTS. LAST: the mean currents last known (idle ones to begin with),
+ * which tell what the source volts of the cycle are; IDLE: those without a signal, for stages
+ * whose valves have no equation. SQUARE: the wave, else a sine. */
 struct mean_current mean_current_find(const struct output_stage *stage,
                                       struct electrode_volts volts, struct valve_amps last,
                                       struct valve_amps idle, bool square);
 
 double mean_tangent_amps(const struct mean_tangent *tangent, struct electrode_volts volts);
 
-/* What the estimate takes for the anode's swing as a share of its volts, and for the screens' share of the anodes' current, with
- * their ranges. */
+/* What the estimate takes for the anode's swing as a share of its volts, and for the screens'
+ * share of the anodes' current, with their ranges. */
 struct estimate_share {
     double value, low, high;
     const char *what, *reason;

@@ -58,6 +58,7 @@ static size_t find_feed(struct finding *finding, const struct output_transformer
 {
     const double *turns =
         output_transformer_turns(finding->arena, finding->network, transformer, node);
+    const struct audio_net *net = &finding->search.net;
     size_t feed = SIZE_MAX;
 
     for (size_t i = 0; i < 2 * transformer->section_count; i++) {
@@ -67,7 +68,7 @@ static size_t find_feed(struct finding *finding, const struct output_transformer
 
         if (isnan(turns[end]))
             continue;
-        found = audio_path_find(finding->arena, &finding->search.net, end, finding->search.net.still, STAGE_SUPPLY_OHMS);
+        found = audio_path_find(finding->arena, net, end, net->still, STAGE_SUPPLY_OHMS);
         if (found.found && (feed == SIZE_MAX || found.ohms < path->ohms)) {
             feed = end;
             *path = found;
@@ -96,10 +97,10 @@ static double assumed_load(const struct finding *finding, const struct output_st
                       .part = stage->transformer->ref, .what = "load-ohms",
                       .value = (pair ? 6600 : 5000) * share, .low = (pair ? 3400 : 2500) * share,
                       .high = (pair ? 10000 : 8500) * share,
-                      .reason = pair ? "the load of the output stage is not stated; makers print 3.4 to 10 kohm "
-                                       "between the anodes of a pair"
-                                     : "the load of the output stage is not stated; makers print 2.5 to 8.5 kohm for one "
-                                       "valve"});
+                      .reason = pair ? "the load of the output stage is not stated; makers "
+                                       "print 3.4 to 10 kohm between the anodes of a pair"
+                                     : "the load of the output stage is not stated; makers "
+                                       "print 2.5 to 8.5 kohm for one valve"});
 }
 
 /* SPAN: turns of the primary between anodes, or from anode to supply. */
@@ -141,8 +142,9 @@ static void find_screens(const struct finding *finding, struct output_stage *sta
             tap = stage_notes_assume(finding->notes,
                          &(struct assumption){.part = stage->transformer->ref, .what = "screen-tap",
                                               .value = 0.43, .low = 0.2, .high = 0.5,
-                                              .reason = "ultra-linear taps are at 20 to 50 % of the turns, mostly "
-                                                        "at 43 % (common practice, no source)"});
+                                              .reason = "ultra-linear taps are at 20 to 50 % of "
+                                                        "the turns, mostly at 43 % (common "
+                                                        "practice, no source)"});
     } else if (tap >= 0.99) {
         stage->screens = SCREENS_TRIODE;
     }
@@ -207,7 +209,8 @@ static bool sort_valves(struct output_stage *stage, const double *turns, double 
     return high - low > 0;
 }
 
-/* Those of the found valves that are on the same windings as the one at NODE, but not at their supply's end. */
+/* Those of the found valves that are on the same windings as the one at NODE, but not at their
+ * supply's end. */
 static void take_valves(struct finding *finding, struct output_stage *stage, const double *turns)
 {
     size_t capacity = 0;

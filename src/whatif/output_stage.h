@@ -29,7 +29,8 @@ struct output_stage {
     size_t feed;                   /* node that feeds the primary */
     struct audio_path feed_path;
     struct cycle_circuit circuit;  /* sides' equations are those of the first valve of each */
-    bool estimated;                /* the equation of a valve is not known: its currents are estimated by hand */
+    /* the equation of a valve is not known: its currents are estimated by hand */
+    bool estimated;
 };
 
 /* Values taken for lack of better ones. */
@@ -47,8 +48,8 @@ struct output_stages {
     size_t count, capacity;
 };
 
-/* In the order of the transformers. HEALTHY is the steady state, whose idle currents and volts the valves without an equation
- * in the network are fitted to. */
+/* In the order of the transformers. HEALTHY is the steady state, whose idle currents and volts
+ * the valves without an equation in the network are fitted to. */
 struct output_stages output_stages_find(struct arena *arena, const struct network *network,
                                         const struct trace *trace,
                                         const struct solution *healthy,

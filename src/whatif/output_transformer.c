@@ -154,7 +154,8 @@ double *output_transformer_turns(struct arena *arena, const struct network *netw
     return turns;
 }
 
-/* Ohms that BRANCH puts across a section; 0: it is no load. A loudspeaker's jack may tell them in its value. */
+/* Ohms that BRANCH puts across a section; 0: it is no load. A loudspeaker's jack may tell them
+ * in its value. */
 static double load_of(const struct branch *branch, const struct wound *section)
 {
     bool across = (branch->from == section->start && branch->to == section->end) ||

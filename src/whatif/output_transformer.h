@@ -35,13 +35,14 @@ struct output_transformers {
 struct output_transformers output_transformers_find(struct arena *arena,
                                                     const struct network *network);
 
-/* Relative turns between ORIGIN and every node of the sections that hang together with it, counted towards START;
- * NAN elsewhere. network->node_count entries. */
+/* Relative turns between ORIGIN and every node of the sections that hang together with it,
+ * counted towards START; NAN elsewhere. network->node_count entries. */
 double *output_transformer_turns(struct arena *arena, const struct network *network,
                                  const struct output_transformer *transformer, size_t origin);
 
-/* What is connected to the windings that do not hang together with the primary (TURNS is not NAN there), seen by PRIMARY
- * turns of it, ohm: a loudspeaker, a resistor. 0: nothing is. ASSUMED is set if the loudspeaker does not tell its ohms. */
+/* What is connected to the windings that do not hang together with the primary (TURNS is not NAN
+ * there), seen by PRIMARY turns of it, ohm: a loudspeaker, a resistor. 0: nothing is. ASSUMED is
+ * set if the loudspeaker does not tell its ohms. */
 double output_transformer_reflected(const struct network *network,
                                     const struct output_transformer *transformer,
                                     const double *turns, double primary, bool *assumed);

@@ -13,8 +13,8 @@ struct waves {
     size_t levels;
 };
 
-/* SIGN: the sense in which the current flows does not matter as long as all of a branch agree, which they do on the way
- * from a supply to the electrodes. */
+/* In which sense a current flows does not matter as long as all of a branch agree, which they do
+ * on the way from a supply to the electrodes. */
 static void add_path(struct waves *waves, const struct audio_path *path, const double *amps)
 {
     for (size_t i = 0; path->found && i < path->count; i++) {
@@ -60,16 +60,16 @@ static double alternating(const double *amps, size_t levels)
     return sqrt(fmax(0, square / count - sum * sum / (count * count)));
 }
 
-void signal_share_add(struct arena *arena, const struct network *network,
-                      const struct output_stage *stage, const struct cycle *cycle, size_t levels,
-                      double *audio)
+void signal_share_add(const struct network *network, const struct output_stage *stage,
+                      const struct cycle *cycle, size_t levels, double *audio)
 {
-    struct waves waves = {.arena = arena, .levels = levels};
+    struct waves waves = {.arena = arena_new(), .levels = levels};
 
-    waves.of_branch = arena_array(arena, network->branch_count, sizeof *waves.of_branch);
+    waves.of_branch = arena_array(waves.arena, network->branch_count, sizeof *waves.of_branch);
     for (size_t v = 0; v < stage->valve_count; v++)
         add_valve(&waves, network, stage, &stage->valves[v], cycle);
     for (size_t i = 0; i < network->branch_count; i++)
         if (waves.of_branch[i] != NULL)
             audio[i] = hypot(audio[i], alternating(waves.of_branch[i], levels));
+    arena_free(waves.arena);
 }

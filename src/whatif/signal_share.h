@@ -4,14 +4,13 @@
 
 #include <stddef.h>
 
-struct arena;
 struct cycle;
 struct network;
 struct output_stage;
 
-/* Adds, root sum square, what STAGE in CYCLE of LEVELS sends through each branch to AUDIO, A RMS by branch. */
-void signal_share_add(struct arena *arena, const struct network *network,
-                      const struct output_stage *stage, const struct cycle *cycle, size_t levels,
-                      double *audio);
+/* Adds, root sum square, what STAGE in CYCLE of LEVELS sends through each branch to AUDIO, A RMS
+ * by branch. */
+void signal_share_add(const struct network *network, const struct output_stage *stage,
+                      const struct cycle *cycle, size_t levels, double *audio);
 
 #endif

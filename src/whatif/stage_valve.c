@@ -59,7 +59,8 @@ double stage_valve_screen_amps(const struct stage_valve *valve, const struct sol
 #define LARGEST_BIAS 250.0
 enum { BISECTIONS = 60 };
 
-/* The equation of a valve that the network has as a load: the grid volts at which it draws what the load does. */
+/* The equation of a valve that the network has as a load: the grid volts at which it draws what
+ * the load does. */
 static void fit_model(struct stage_valve *valve, const struct stage_valve_search *search)
 {
     double wanted = search->healthy->branches[valve->anode].mean, low = -LARGEST_BIAS, high = 0;

@@ -19,11 +19,13 @@ struct stage_valve {
     const struct part *part;
     size_t side;            /* 0 or 1 */
     size_t anode, screen;   /* network branches; screen SIZE_MAX: it has none */
-    size_t grid;            /* node that its drive is counted from: the grid's, or the reference if the grid has no
-                               way for direct current */
+    /* Node that its drive is counted from: the grid's, or the reference if the grid has no way
+     * for direct current. */
+    size_t grid;
     struct element *model;  /* its equation; NULL: the type has no constants */
-    double grid_shift;      /* V added to the grid's volts so that the equation gives the idle current; 0 where the
-                               network itself has the equation */
+    /* V added to the grid's volts so that the equation gives the idle current; 0 where the
+     * network itself has the equation. */
+    double grid_shift;
     struct audio_path anode_path, screen_path, cathode_path; /* screen: not found where there is none */
 };
 
@@ -38,8 +40,8 @@ struct stage_valve_search {
     bool *screen_stops; /* primary or still */
 };
 
-/* Ohms that may lie between an anode and its winding, and between a screen, a winding or a cathode and where its current
- * is taken over. */
+/* Ohms that may lie between an anode and its winding, and between a screen, a winding or a
+ * cathode and where its current is taken over. */
 #define STAGE_ANODE_OHMS 1e3
 #define STAGE_SUPPLY_OHMS 1e5
 

@@ -1,6 +1,7 @@
-/* Output stages of tests/driven, at full signal by prearc and driven in the time domain by the general-purpose simulator: the
- * same deck, its VDRIVE sources made sines of the amplitude that prearc found. Mean currents of the valves and RMS of
- * the fuses, which carry the signal too, within 2 %. */
+/* Output stages of tests/driven, at full signal by prearc and driven in the time domain by the
+ * general-purpose simulator: the same deck, its VDRIVE sources made sines of the amplitude that
+ * prearc found. Mean currents of the valves and RMS of the fuses, which carry the signal too,
+ * within 2 %. */
 #include "check_prearc.h"
 
 #include <math.h>
@@ -41,7 +42,8 @@ static void write_driven(const struct deck_rig *rig, const struct source *source
 
     for (unsigned i = 1; (line = source_line(source, i, &length)) != NULL; i++)
         add_line(&deck, line, length, peak);
-    text_print(&deck, ".options reltol=1e-4\n.save all\n.tran %g %g %g %g\n", step, stop, stop - measured, step);
+    text_print(&deck, ".options reltol=1e-4\n.save all\n.tran %g %g %g %g\n", step, stop,
+               stop - measured, step);
     for (size_t i = 0; i < rig->network->branch_count; i++) {
         const struct branch *branch = &rig->network->branches[i];
         const char *ref = branch->part->ref;

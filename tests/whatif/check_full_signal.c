@@ -19,8 +19,9 @@ static const char *const class_names[CLASSES] = {
     "pair at fixed bias", "pair on a common cathode resistor", "pair with a screen resistor",
     "single-ended", "pair as triodes", "pair, ultra-linear"};
 
-/* One printed row. Volts of the electrodes are against the cathode without a signal; a bias below 0 is fixed, above 0 it is the
- * ohms of the cathode resistor (of each valve where EACH is set). Amps in mA of one valve. */
+/* One printed row. Volts of the electrodes are against the cathode without a signal; a bias
+ * below 0 is fixed, above 0 it is the ohms of the cathode resistor (of each valve where EACH is
+ * set). Amps in mA of one valve. */
 struct printed {
     enum class class;
     const char *type;
@@ -142,7 +143,8 @@ static double percent(double got, double want)
     return want > 0 ? 100 * (got / want - 1) : 0;
 }
 
-/* Sum of anode and screen of a valve, without a signal and at full signal, against the print: the pair's supply. */
+/* Sum of anode and screen of a valve, without a signal and at full signal, against the print:
+ * the pair's supply. */
 static void compare_row(const struct printed *row, double worst[2])
 {
     struct deck_rig rig = build_row(row);
@@ -183,8 +185,8 @@ START_TEST(printed_rows)
         compare_row(&rows[i], rows[i].remembered ? remembered : seen);
         count += !rows[i].remembered;
     }
-    printf("full signal: %s: %zu rows, worst %+.1f %% without a signal, %+.1f %% at full signal; from memory, not "
-           "asserted: %+.1f %%, %+.1f %%\n",
+    printf("full signal: %s: %zu rows, worst %+.1f %% without a signal, %+.1f %% at full signal; "
+           "from memory, not asserted: %+.1f %%, %+.1f %%\n",
            class_names[_i], count, seen[0], seen[1], remembered[0], remembered[1]);
     ck_assert_msg(fabs(seen[0]) <= 20, "%s: %+.1f %% without a signal", class_names[_i], seen[0]);
     ck_assert_msg(fabs(seen[1]) <= 20, "%s: %+.1f %% at full signal", class_names[_i], seen[1]);
@@ -209,7 +211,8 @@ static size_t fuse_of(const struct deck_rig *rig, const char *ref)
     return deck_branch(rig, ref, 0)->index;
 }
 
-/* A fuse with the reservoir behind it carries the mean alone of the signal; one between reservoir and transformer its wave. */
+/* A fuse with the reservoir behind it carries the mean alone of the signal; one between
+ * reservoir and transformer its wave. */
 START_TEST(capacitor_behind_fuse)
 {
     struct deck_rig rig = deck_new(SUPPLY PAIR "XF2 ht ct FUSE rating=T125mAL250V\n.end\n");
@@ -322,12 +325,14 @@ START_TEST(parallel_push_pull)
 }
 END_TEST
 
-/* A type without constants: the hand estimate, which says what it rests on. EL84 under another name, at 300 V. */
+/* A type without constants: the hand estimate, which says what it rests on. EL84 under another
+ * name, at 300 V. */
 START_TEST(estimate)
 {
     struct deck_rig rig = deck_new(
         "V10 b 0 DC 300\nV12 gb 0 DC -14.7\n" STAGE_SYMBOLS
-        "XV1 a1 b gb 0 PENTODE value=9XY99 idlecurrent=7.5mA\nXV2 a2 b gb 0 PENTODE value=9XY99 idlecurrent=7.5mA\n"
+        "XV1 a1 b gb 0 PENTODE value=9XY99 idlecurrent=7.5mA\n"
+        "XV2 a2 b gb 0 PENTODE value=9XY99 idlecurrent=7.5mA\n"
         "XT2 a1 b a2 o 0 OT_PP value=8k:8 windings=\"primary 1-2-3 1+1R; secondary 4-5 0.5R\"\n.end\n");
     struct full_signal *full;
 
@@ -354,7 +359,8 @@ START_TEST(loads)
         {"5k6:8", "primary 1-2-3 55+60R; secondary 4-5 0.4R", "", 5600, 0},
         {"\"8k p-p / 20W\"", "primary 1-2-3 55+60R; secondary 4-5 0.4R", "", 8000, 0},
         {"\"6.6k a-a\"", "primary 1-2-3 55+60R; secondary 4-5 0.4R", "XLS1 o 0 SPEAKER value=8R\n", 6600, 0},
-        {"OT", "primary 1-2-3 126.5+126.5V 55+60R; secondary 4-5 8V 0.4R", "XLS1 o 0 SPEAKER value=8R\n", 8001, 0},
+        {"OT", "primary 1-2-3 126.5+126.5V 55+60R; secondary 4-5 8V 0.4R",
+         "XLS1 o 0 SPEAKER value=8R\n", 8001, 0},
         {"OT", "primary 1-2-3 126.5+126.5V 55+60R; secondary 4-5 8V 0.4R", "R9 o 0 4\n", 4000.6, 0},
         {"OT", "primary 1-2-3 55+60R; secondary 4-5 0.4R", "XLS1 o 0 SPEAKER value=8R\n", 6600, 1},
         {"OT", "primary 1-2-3 55+60R; secondary 4-5 0.4R", "", 6600, 1},
@@ -377,8 +383,8 @@ START_TEST(loads)
 }
 END_TEST
 
-/* No output stage, no figures; a cathode follower at the supply's end of a primary is none. That nothing drives the
- * transformer is said. */
+/* No output stage, no figures; a cathode follower at the supply's end of a primary is none. That
+ * nothing drives the transformer is said. */
 START_TEST(no_stage)
 {
     struct deck_rig rig = deck_new("V10 b 0 DC 250\n" STAGE_SYMBOLS
@@ -414,11 +420,13 @@ START_TEST(no_bias)
 }
 END_TEST
 
-/* Transistors: mean of each supply Vpk / (pi R), and half the wave's RMS in a fuse without a capacitor behind it. */
+/* Transistors: mean of each supply Vpk / (pi R), and half the wave's RMS in a fuse without a
+ * capacitor behind it. */
 START_TEST(transistor_pair)
 {
     struct deck_rig rig = deck_new(
-        ".model NP NPN\n.model PN PNP\nV10 p 0 DC 35\nV11 0 m DC 35\nXF1 p vp FUSE rating=T2AL250V ohms=0.01\n"
+        ".model NP NPN\n.model PN PNP\nV10 p 0 DC 35\nV11 0 m DC 35\n"
+        "XF1 p vp FUSE rating=T2AL250V ohms=0.01\n"
         "Q1 vp b1 e1 NP idlecurrent=50mA\nQ2 m b2 e2 PN idlecurrent=50mA\nR1 e1 out 0.22\nR2 e2 out 0.22\n"
         "R3 vp b1 2k2\nR4 b2 m 2k2\nR5 b1 b2 100\nXLS1 out 0 SPEAKER value=8R\n.end\n");
     struct full_signal *full = full_of(&rig);
