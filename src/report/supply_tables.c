@@ -181,6 +181,26 @@ static size_t add_lost_rows(const struct section_input *input, struct table_row 
     return at;
 }
 
+/* Whether any fuse's current at full signal is known: else its column is left out. */
+static bool any_full_signal(const xmlNode *facts)
+{
+    double amps;
+
+    for (const xmlNode *fuse = view_first(facts, "fuse"); fuse != NULL; fuse = view_following(fuse))
+        if (view_number(fuse, "full-amps", &amps))
+            return true;
+    return false;
+}
+
+enum { FUSE_COLUMNS = 8, FULL_SIGNAL_COLUMN = 5 };
+
+static void leave_out_full_signal(struct table_row *rows, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        memmove(&rows[i].cells[FULL_SIGNAL_COLUMN], &rows[i].cells[FULL_SIGNAL_COLUMN + 1],
+                (FUSE_COLUMNS - FULL_SIGNAL_COLUMN - 1) * sizeof *rows[i].cells);
+}
+
 void section_fuses(const struct section_input *input)
 {
     size_t count = view_fuse_count(input->facts), at = 0;
@@ -199,7 +219,10 @@ void section_fuses(const struct section_input *input)
          fuse = view_following(fuse))
         rows[at++] = fuse_row(input, fuse);
     at += add_lost_rows(input, rows + at);
-    sheet_table(input->sheet, rows, at, 8);
+    if (!any_full_signal(input->facts))
+        leave_out_full_signal(rows, at);
+    sheet_table(input->sheet, rows, at,
+                any_full_signal(input->facts) ? FUSE_COLUMNS : FUSE_COLUMNS - 1);
 }
 
 static const char *cover_key(struct arena *arena, const char *rail, const char *net)
