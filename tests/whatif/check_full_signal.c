@@ -232,6 +232,25 @@ START_TEST(capacitor_behind_fuse)
 }
 END_TEST
 
+/* A fuse in a cathode carries half-waves, whose RMS is pi / 2 of their mean; with a capacitor across it the mean alone. */
+START_TEST(cathode_fuses)
+{
+    struct deck_rig rig = deck_new(
+        "V10 b 0 DC 300\nV12 gb 0 DC -14.7\n" STAGE_SYMBOLS
+        "XV1 a1 b gb k1 PENTODE value=EL84\nXV2 a2 b gb k2 PENTODE value=EL84\n"
+        "XF1 k1 0 FUSE rating=T125mAL250V ohms=1\nXF2 k2 0 FUSE rating=T125mAL250V ohms=1\nC1 k2 0 100u\n"
+        "XT2 a1 b a2 o 0 OT_PP value=8k:8 windings=\"primary 1-2-3 1+1R; secondary 4-5 0.5R\"\n.end\n");
+    struct full_signal *full = full_of(&rig);
+    const struct solution *solution = full->states[SIGNAL_SINE].solution;
+    size_t bare = fuse_of(&rig, "F1"), bypassed = fuse_of(&rig, "F2");
+
+    ck_assert_ptr_nonnull(solution);
+    assert_within(full_signal_rms(full, SIGNAL_SINE, bare) / solution->branches[bare].mean, 1.57, 6);
+    ck_assert(full->states[SIGNAL_SINE].audio[bypassed] == 0);
+    deck_end(&rig);
+}
+END_TEST
+
 /* Each state draws more than the one before; two runs give the same bits. */
 START_TEST(order_and_bits)
 {
@@ -472,6 +491,7 @@ Suite *check_full_signal_suite(void)
     tests = tcase_create("stages");
     tcase_set_timeout(tests, 60);
     tcase_add_test(tests, capacitor_behind_fuse);
+    tcase_add_test(tests, cathode_fuses);
     tcase_add_test(tests, order_and_bits);
     tcase_add_test(tests, told_idle);
     tcase_add_test(tests, told_on_cathode_resistor);
