@@ -24,6 +24,7 @@
 #include "solve/solve.h"
 #include "today.h"
 #include "trace/trace.h"
+#include "whatif/full_signal.h"
 #include "whatif/whatif.h"
 
 static void read_netlist(struct run *run, const struct options *options, const char *path)
@@ -102,9 +103,11 @@ static void compute(struct run *run)
     run->healthy = solve_steady(run->arena, run->network, &(struct solve_options){0});
     run->whatif = whatif_run(run->arena, run->network, run->trace, run->healthy, run->bench->fitted,
                              run->bench->fitted_count);
+    run->full = full_signal_find(run->arena, run->network, run->trace, run->healthy);
     stages = (struct findings_of_stages){
         .circuit = run->circuit, .parts = run->parts, .network = run->network,
         .trace = run->trace, .healthy = run->healthy, .whatif = run->whatif, .bench = run->bench,
+        .full = run->full,
     };
     run->facts = facts_build(&stages);
 }

@@ -30,6 +30,7 @@ struct run {
     struct trace *trace;
     struct solution *healthy;
     struct whatif *whatif;
+    struct full_signal *full;
     xmlDoc *facts;
     struct rules *rules;
 };

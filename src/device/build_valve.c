@@ -7,6 +7,7 @@
 #include "circuit/circuit.h"
 #include "device/device.h"
 #include "device/direct_path.h"
+#include "device/valve_constants.h"
 
 /* FIGURE_HEATER_* are those of the halves in parallel, so each half takes half the current. A heater with one pin of its
  * own ends on the cathode's (octal rectifiers: pins 2 and 8). */
@@ -120,17 +121,6 @@ void build_valve_paths(struct builder *builder, const struct part_info *info)
     }
 }
 
-static const enum figure_id triode_figures[] = {
-    FIGURE_TRIODE_MU, FIGURE_TRIODE_EXPONENT, FIGURE_TRIODE_KG1,
-    FIGURE_TRIODE_KP, FIGURE_TRIODE_KVB,      FIGURE_TRIODE_VCT};
-static const enum figure_id pentode_figures[] = {
-    FIGURE_PENTODE_MU,  FIGURE_PENTODE_EXPONENT, FIGURE_PENTODE_KG1,         FIGURE_PENTODE_KP,
-    FIGURE_PENTODE_KVB, FIGURE_PENTODE_KG2,      FIGURE_PENTODE_SCREEN_POWER};
-enum {
-    TRIODE_FIGURES = sizeof triode_figures / sizeof *triode_figures,
-    PENTODE_FIGURES = sizeof pentode_figures / sizeof *pentode_figures,
-};
-
 /* The grid as a diode: IS, A, and N; RS with what published models put in series, ohm (2 kohm for triodes, 1 kohm for power
  * valves; usual, no source). */
 #define GRID_SATURATION 1e-9
@@ -138,26 +128,6 @@ enum {
 #define PENTODE_GRID_OHMS 1001.0
 /* s: long against every coupling of an amplifier. */
 #define GRID_MEAN_SECONDS 100.0
-
-/* The constants of the section's equation, COUNT of which only the last may be 0 or less. False: not all are known. */
-static bool read_constants(const struct part_info *info, const enum figure_id *ids, size_t count,
-                           double *figures)
-{
-    for (size_t i = 0; i < count; i++) {
-        if (!build_has(info, ids[i]))
-            return false;
-        figures[i] = part_figure_value(info, ids[i], 0);
-        if (i + 1 < count && !(figures[i] > 0))
-            return false;
-    }
-    return figures[1] > 1;
-}
-
-static bool has_constants(const struct part_info *info, bool pentode, double *figures)
-{
-    return pentode ? read_constants(info, pentode_figures, PENTODE_FIGURES, figures)
-                   : read_constants(info, triode_figures, TRIODE_FIGURES, figures);
-}
 
 static bool told_amps(const struct part_info *info)
 {
@@ -198,7 +168,7 @@ static void add_triode(struct builder *builder, const struct part_info *info,
     struct element *element =
         network_add_element(builder->network, &device_triode, info->part, terminals, 3);
 
-    memcpy(element->figures, figures, TRIODE_FIGURES * sizeof *figures);
+    memcpy(element->figures, figures, sizeof element->figures);
     network_add_branch(builder->network, element, nodes->anode, nodes->cathode, BRANCH_LOAD, true);
 }
 
@@ -209,7 +179,7 @@ static void add_pentode(struct builder *builder, const struct part_info *info,
     struct element *element =
         network_add_element(builder->network, &device_pentode, info->part, terminals, 5);
 
-    memcpy(element->figures, figures, PENTODE_FIGURES * sizeof *figures);
+    memcpy(element->figures, figures, sizeof element->figures);
     network_add_branch(builder->network, element, nodes->anode, nodes->cathode, BRANCH_LOAD, true);
     network_add_branch(builder->network, element, nodes->screen, nodes->cathode, BRANCH_LOAD,
                        true);
@@ -220,10 +190,10 @@ static void add_pentode(struct builder *builder, const struct part_info *info,
 static bool add_modelled(struct builder *builder, const struct part_info *info, size_t unit,
                          const struct section_nodes *nodes)
 {
-    double figures[ELEMENT_FIGURES];
+    double figures[ELEMENT_FIGURES] = {0};
     size_t mean;
 
-    if (told_amps(info) || !has_constants(info, nodes->has_screen, figures))
+    if (told_amps(info) || valve_constants(info, nodes->has_screen, figures) == NULL)
         return false;
     if (nodes->anode == NO_NODE || (nodes->has_screen && nodes->screen == NO_NODE)) {
         build_gap(builder, info, "its %s (section %zu) is not connected; what it draws is not computed",

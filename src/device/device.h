@@ -90,6 +90,7 @@ extern const struct device device_channel;     /* of a field-effect transistor *
 extern const struct device device_regulator;   /* three-terminal regulator, input to output */
 extern const struct device device_control_mean; /* the volts that an averaged transistor follows */
 extern const struct device device_load;        /* draws a stated current while it has volts */
+extern const struct device device_averaged;    /* an output valve under drive: its mean currents */
 extern const struct device device_zener;
 extern const struct device device_open;        /* conducts nothing */
 

@@ -1,6 +1,7 @@
 src_libprearc_a_SOURCES += \
 	%D%/average.c %D%/average.h \
 	%D%/bipolar.c \
+	%D%/averaged.c \
 	%D%/build.c %D%/build.h \
 	%D%/build_coupled.c \
 	%D%/build_diode.c \
@@ -29,6 +30,7 @@ src_libprearc_a_SOURCES += \
 	%D%/stamp.c \
 	%D%/transformer.c \
 	%D%/triode.c \
+	%D%/valve_constants.c %D%/valve_constants.h \
 	%D%/valve_diode.c \
 	%D%/valve_law.c %D%/valve_law.h \
 	%D%/voltage_source.c \

@@ -5,6 +5,7 @@ src_libprearc_a_SOURCES += \
 	%D%/glyph.c %D%/glyph.h \
 	%D%/json_report.c \
 	%D%/listing.c %D%/listing.h \
+	%D%/output_stages.c \
 	%D%/problems.c \
 	%D%/report.h \
 	%D%/sarif.c \

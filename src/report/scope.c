@@ -166,8 +166,15 @@ static void add_unchecked(const struct section_input *input)
                    "them and is what fails", nodes, nodes == 1 ? "" : "s");
         label = NULL;
     }
+    if (view_is(input->facts, "solved", "yes") &&
+        view_first(input->facts, "output-stage") == NULL) {
+        sheet_item(input->sheet, SHEET_PLAIN, label,
+                   "full signal: no output stage was found (power valves on an output transformer, a pair of "
+                   "power transistors on a loudspeaker), so all currents are those without a signal");
+        label = NULL;
+    }
     sheet_item(input->sheet, SHEET_PLAIN, label,
-               "full signal, switch-on, and failures other than a shorted rail: this version does not");
+               "switch-on, and failures other than a shorted rail: this version does not");
 }
 
 void section_scope(const struct section_input *input)

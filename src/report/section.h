@@ -23,6 +23,7 @@ void section_fuses(const struct section_input *input);    /* report/supply_table
 void section_rails(const struct section_input *input);
 /* What FUSE protects, in words: "all of HT; of BIAS from upstream: B1, B2". Of INPUT facts and arena are used. */
 const char *section_protects(const struct section_input *input, const xmlNode *fuse);
+void section_output_stages(const struct section_input *input); /* report/output_stages.c */
 void section_scope(const struct section_input *input);    /* report/scope.c */
 void section_tally(const struct section_input *input);
 

@@ -160,17 +160,35 @@ static const char *right_marking(struct arena *arena, const xmlNode *fuse)
     return reason != NULL ? "none: see below" : "?";
 }
 
+/* RMS; where there is no output stage, or its full signal was not found, there is none to tell. */
+static const char *full_signal(struct arena *arena, const xmlNode *fuse)
+{
+    double amps;
+
+    return view_number(fuse, "full-amps", &amps)
+               ? view_quantity(arena, fuse, "full-amps", UNIT_AMP) : "-";
+}
+
+/* As drawn; with what is in the holder, if that is known. */
+static const char *marking_words(struct arena *arena, const xmlNode *fuse)
+{
+    const char *drawn = view_text(arena, fuse, "marking"), *fitted = view_text(arena, fuse, "fitted");
+
+    if (fitted == NULL)
+        return drawn != NULL ? drawn : "none drawn";
+    return arena_print(arena, "fitted %s, drawn %s", fitted, drawn != NULL ? drawn : "none");
+}
+
 static struct table_row fuse_row(const struct section_input *input, const xmlNode *fuse)
 {
     struct arena *arena = input->arena;
-    const char *marking = view_text(arena, fuse, "marking");
 
     return (struct table_row){{
         or_dash(view_text(arena, fuse, "ref")),
         place_of(arena, fuse),
-        marking != NULL ? marking : "none drawn",
-        or_dash(view_text(arena, fuse, "fitted")),
+        marking_words(arena, fuse),
         view_quantity(arena, fuse, "idle-amps", UNIT_AMP),
+        full_signal(arena, fuse),
         view_quantity(arena, fuse, "opening-amps", UNIT_AMP),
         right_marking(arena, fuse),
         section_protects(input, fuse),
@@ -201,9 +219,28 @@ static void say_why_none(const struct section_input *input)
 
         if (reason != NULL)
             sheet_item(input->sheet, SHEET_STRONG, or_dash(view_text(input->arena, fuse, "ref")),
-                       arena_print(input->arena, "no right marking, %s: %s", reason,
-                                   or_dash(view_text(input->arena, fuse, "recommended-why"))));
+                       "no right marking, %s: %s", reason, or_dash(view_text(input->arena, fuse, "recommended-why")));
     }
+}
+
+/* Whether any fuse's current at full signal is known: else its column is left out. */
+static bool any_full_signal(const xmlNode *facts)
+{
+    double amps;
+
+    for (const xmlNode *fuse = view_first(facts, "fuse"); fuse != NULL; fuse = view_following(fuse))
+        if (view_number(fuse, "full-amps", &amps))
+            return true;
+    return false;
+}
+
+enum { FUSE_COLUMNS = 8, FULL_SIGNAL_COLUMN = 4 };
+
+static void leave_out_full_signal(struct table_row *rows, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        memmove(&rows[i].cells[FULL_SIGNAL_COLUMN], &rows[i].cells[FULL_SIGNAL_COLUMN + 1],
+                (FUSE_COLUMNS - FULL_SIGNAL_COLUMN - 1) * sizeof *rows[i].cells);
 }
 
 void section_fuses(const struct section_input *input)
@@ -218,13 +255,16 @@ void section_fuses(const struct section_input *input)
         sheet_item(input->sheet, SHEET_STRONG, "none", "no fuse was found in this netlist");
         return;
     }
-    rows[at++] = (struct table_row){{"fuse", "where", "drawn", "fitted", "idle RMS",
-                                     "sure to open at", "right marking", "protects"}};
+    rows[at++] = (struct table_row){{"fuse", "where", "marking", "idle RMS",
+                                     "full signal", "sure to open at", "right marking", "protects"}};
     for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
          fuse = view_following(fuse))
         rows[at++] = fuse_row(input, fuse);
     at += add_lost_rows(input, rows + at);
-    sheet_table(input->sheet, rows, at, 8);
+    if (!any_full_signal(input->facts))
+        leave_out_full_signal(rows, at);
+    sheet_table(input->sheet, rows, at,
+                any_full_signal(input->facts) ? FUSE_COLUMNS : FUSE_COLUMNS - 1);
     say_why_none(input);
 }
 

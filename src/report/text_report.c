@@ -29,8 +29,8 @@ static void section_head(const struct section_input *input)
 }
 
 static void (*const sections[])(const struct section_input *) = {
-    section_caution, section_head,  section_problems, section_findings,
-    section_fuses,   section_rails, section_scope,    section_tally,
+    section_caution, section_head,          section_problems, section_findings, section_fuses,
+    section_rails,   section_output_stages, section_scope,    section_tally,
 };
 
 void report_problems(const struct report_input *report, struct text *out)

@@ -102,6 +102,7 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     facts_add_rectifiers(&build);
     facts_add_rails(&build);
     facts_add_fuses(&build);
+    facts_add_output_stages(&build);
     facts_add_jacks(&build);
     facts_add_faults(&build);
     facts_add_bench(&build);

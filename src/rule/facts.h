@@ -6,6 +6,7 @@
 
 struct bench;
 struct circuit;
+struct full_signal;
 struct network;
 struct parts;
 struct solution;
@@ -23,6 +24,7 @@ struct findings_of_stages {
     const struct solution *healthy; /* steady state of the sound circuit */
     const struct whatif *whatif;
     const struct bench *bench;      /* NULL: nothing is known from the bench */
+    const struct full_signal *full; /* NULL: not looked for */
 };
 
 /* The caller frees it with xmlFreeDoc. Elements carry @line and @file of their place in the

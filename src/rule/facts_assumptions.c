@@ -11,6 +11,7 @@
 #include "parts/parts.h"
 #include "rule/facts_xml.h"
 #include "trace/trace.h"
+#include "whatif/full_signal.h"
 
 struct gathering {
     struct arena *arena;
@@ -56,6 +57,9 @@ void facts_gather_assumptions(struct facts_build *build)
 
     for (size_t i = 0; i < network->assumption_count; i++)
         gather(&gathering, &network->assumptions[i]);
+    for (size_t i = 0; build->stages->full != NULL && i < build->stages->full->notes.assumption_count;
+         i++)
+        gather(&gathering, &build->stages->full->notes.assumptions[i]);
     for (size_t i = 0; i < parts->count; i++)
         gather_figures(&gathering, &parts->items[i]);
     map_free(gathering.seen);
@@ -204,6 +208,15 @@ static void add_all_untried(const struct facts_build *build)
     }
 }
 
+/* Stages that were found, but not at full signal. */
+static void add_full_gaps(const struct facts_build *build)
+{
+    const struct full_signal *full = build->stages->full;
+
+    for (size_t i = 0; full != NULL && i < full->gap_count; i++)
+        add_gap(build, "whatif", full->gaps[i].part, full->gaps[i].what, full->gaps[i].need);
+}
+
 void facts_add_gaps(const struct facts_build *build)
 {
     const struct network *network = build->stages->network;
@@ -221,6 +234,7 @@ void facts_add_gaps(const struct facts_build *build)
                 "the connection, from the drawing or with a meter on the chassis");
     if (build->stages->whatif == NULL)
         add_gap(build, "whatif", NULL, "no short was computed", NULL);
+    add_full_gaps(build);
     add_all_untried(build);
     facts_add_lost_loads(build);
 }

@@ -59,6 +59,14 @@ void facts_add_fitted(const struct facts_build *build, xmlNode *node,
 void facts_add_recommendation(const struct facts_build *build, xmlNode *node, const struct fuse_view *view,
                               const char *unknown_loads);
 void facts_add_fuses(const struct facts_build *build);
+/* Full signal: attributes of a rail, of node INDEX on it, of a fuse; absent where it was not found. */
+void facts_add_full_rail(const struct facts_build *build, xmlNode *node, const struct rail *rail);
+void facts_add_full_node(const struct facts_build *build, xmlNode *node, const struct rail *rail,
+                         size_t index);
+void facts_add_full_fuse(const struct facts_build *build, xmlNode *node, size_t branch);
+/* A RMS in a branch with the output stages driven to clipping; NAN: not known. */
+double facts_full_rms(const struct facts_build *build, size_t branch);
+void facts_add_output_stages(const struct facts_build *build);
 void facts_add_jacks(const struct facts_build *build);
 void facts_add_faults(const struct facts_build *build);
 void facts_add_bench(const struct facts_build *build);

@@ -129,6 +129,14 @@ static size_t rails_on(const struct trace *trace, size_t source)
     return count;
 }
 
+/* RMS at full signal, which is nearer to the rating, if that is known, else at idle. */
+static double loaded_rms(const struct facts_build *build, size_t branch)
+{
+    double full = facts_full_rms(build, branch);
+
+    return isnan(full) ? fuse_rms(build, branch) : full;
+}
+
 /* The winding that the fuse stands in the way of: its rated current, and the current it carries
  * while the fuse carries its own rating for ever. With one rail on the winding the two are in
  * the ratio of their RMS currents in normal use (a link behind the reservoir carries DC while
@@ -138,7 +146,7 @@ struct winding_load facts_winding_load(const struct facts_build *build, size_t f
     const struct trace *trace = build->stages->trace;
     const struct cover *cover = facts_cover_of(trace, fuse);
     const struct trace_source *source;
-    double rated = INFINITY, ratio = 1, winding_rms = 0, rms = fuse_rms(build, fuse);
+    double rated = INFINITY, ratio = 1, winding_rms = 0, rms = loaded_rms(build, fuse);
 
     if (cover == NULL || cover->upstream)
         return (struct winding_load){NULL, NAN, NAN};
@@ -149,7 +157,7 @@ struct winding_load facts_winding_load(const struct facts_build *build, size_t f
         if (branch->section != NULL && branch->section->amps.value > 0)
             rated = fmin(rated, branch->section->amps.value);
         if (facts_solved(build))
-            winding_rms = fmax(winding_rms, build->stages->healthy->branches[branch->index].rms);
+            winding_rms = fmax(winding_rms, loaded_rms(build, branch->index));
     }
     if (!isfinite(rated))
         return (struct winding_load){NULL, NAN, NAN};
@@ -269,7 +277,7 @@ static void add_gates(xmlNode *node, const struct fuse_state *state)
 static void add_fuse(const struct facts_build *build, const struct fuse_view *view)
 {
     const struct branch *branch = &build->stages->network->branches[view->branch];
-    double rms = fuse_rms(build, view->branch);
+    double rms = fuse_rms(build, view->branch), most = fmax(rms, facts_full_rms(build, view->branch));
     xmlNode *node = fact_element(build->root, "fuse");
 
     fact_text(node, "ref", branch->part->ref);
@@ -279,8 +287,9 @@ static void add_fuse(const struct facts_build *build, const struct fuse_view *vi
     describe_state(build, node, view);
     facts_add_bridge(build, node, view->branch);
     fact_number(node, "idle-amps", rms);
-    if (view->state != NULL && view->state->known && rms > 0)
-        fact_number(node, "normal-multiple", view->state->marking.amps / rms);
+    facts_add_full_fuse(build, node, view->branch);
+    if (view->state != NULL && view->state->known && most > 0)
+        fact_number(node, "normal-multiple", view->state->marking.amps / most);
     fact_place(node, &branch->part->place);
     if (view->state != NULL && view->state->known)
         add_gates(node, view->state);

@@ -54,6 +54,7 @@ static void add_node(const struct facts_build *build, xmlNode *parent, const str
                                               build->stages->healthy->nodes[rail_node->node].low);
     fact_text(node, "net", facts_node_name(build, rail_node->node));
     fact_number(node, "volts", volts);
+    facts_add_full_node(build, node, rail, rail_node->node);
     if (rail_node->capacitor_count > 0) {
         fact_number(node, "farads", farads);
         fact_number(node, "joules", farads * volts * volts / 2);
@@ -177,6 +178,7 @@ static void describe_rail(const struct facts_build *build, xmlNode *node, size_t
         fact_number(node, "ripple-volts", build->stages->healthy->nodes[rail->output].high -
                                               build->stages->healthy->nodes[rail->output].low);
     fact_number(node, "amps", judge_rail_amps(build->stages, rail));
+    facts_add_full_rail(build, node, rail);
     fact_number(node, "idle-watts", build->judge->rails[index].watts);
     fact_text(node, "unknown-loads", unknown_loads(build, index));
     add_protection(build, node, index);

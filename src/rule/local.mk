@@ -7,6 +7,7 @@ src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
 	%D%/facts_bench.c \
 	%D%/facts_faults.c \
 	%D%/facts_fitted.c \
+	%D%/facts_full.c \
 	%D%/facts_fuses.c \
 	%D%/facts_nets.c \
 	%D%/facts_parts.c \

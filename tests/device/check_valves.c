@@ -87,6 +87,24 @@ START_TEST(triode_tangent)
 }
 END_TEST
 
+/* An output valve under drive, with currents, without, and with less than no volts. */
+START_TEST(averaged_tangent)
+{
+    static const double figures[] = {0.02, 1e-5, 2e-4, 2e-3, 0.002, -1e-6, 4e-5, 3e-4};
+    static const double volts[] = {-20, 0.3, 5, 120, 400};
+
+    for (size_t a = 0; a < COUNT(volts); a++)
+        for (size_t s = 0; s < COUNT(volts); s++) {
+            struct bench bench = pentode_bench(figures, volts[a], -12, volts[s]);
+
+            bench.device = bench.element.device = &device_averaged;
+            assert_tangent(&bench);
+            bench.element.node_count = 4;
+            assert_amps(&bench, (size_t[]){0, 2}, (size_t[]){1, 1});
+        }
+}
+END_TEST
+
 START_TEST(pentode_tangent)
 {
     for (size_t f = 0; f < COUNT(pentodes); f++)
@@ -180,6 +198,7 @@ Suite *check_valves_suite(void)
 
     tcase_set_timeout(tests, 60);
     tcase_add_test(tests, triode_tangent);
+    tcase_add_test(tests, averaged_tangent);
     tcase_add_test(tests, pentode_tangent);
     tcase_add_test(tests, mean_tangent);
     tcase_add_test(tests, wild_guesses);

@@ -219,6 +219,30 @@ START_TEST(tables_and_scope)
 }
 END_TEST
 
+START_TEST(no_output_stage_says_so)
+{
+    specimen_facts(&specimen, facts);
+    assert_says(report(), "full signal: no output stage was found");
+    specimen_facts(&specimen, "<facts solved='no'/>");
+    assert_silent(report(), "no output stage");
+}
+END_TEST
+
+START_TEST(output_stages_have_a_table)
+{
+    specimen_facts(&specimen,
+                   "<facts solved='yes'><fuse ref='F2' idle-amps='0.11' full-amps='0.234'/>"
+                   "<output-stage id='stage1' parts='V1 V2' circuit='push-pull' class='AB' load-ohms='8000'"
+                   " solved='yes' method='cycle' idle-amps='0.02' idle-screen-amps='0.002'"
+                   " full-amps='0.091' full-screen-amps='0.013' full-watts='19.8'/></facts>");
+    assert_says(report(), "234 mA");
+    assert_says(report(), "push-pull, class AB");
+    assert_says(report(), "91 mA + 13 mA");
+    assert_says(report(), "19.8 W");
+    assert_silent(report(), "no output stage");
+}
+END_TEST
+
 START_TEST(nothing_read_says_so)
 {
     assert_says(report(), "amp.cir: could not be read");
@@ -382,6 +406,8 @@ Suite *check_text_suite(void)
     tcase_add_test(tests, unsolved_needs_caution);
     tcase_add_test(tests, worst_finding_first);
     tcase_add_test(tests, tables_and_scope);
+    tcase_add_test(tests, no_output_stage_says_so);
+    tcase_add_test(tests, output_stages_have_a_table);
     tcase_add_test(tests, nothing_read_says_so);
     tcase_add_test(tests, hostile_names_are_spelt_out);
     tcase_add_test(tests, escapes_only_when_allowed);

@@ -238,7 +238,8 @@ static void setup(void)
     make_trace();
     make_solution();
     make_whatif();
-    stages = (struct findings_of_stages){circuit, &parts, &network, &trace, &healthy, &whatif, NULL};
+    stages = (struct findings_of_stages){.circuit = circuit, .parts = &parts, .network = &network, .trace = &trace,
+                                         .healthy = &healthy, .whatif = &whatif};
     facts = NULL;
 }
 

@@ -1,1 +1,2 @@
-# suite_files += %D%/check_name.c
+suite_files += \
+	%D%/check_full_signal.c
