@@ -84,6 +84,7 @@ extern const struct device device_pentode;     /* also beam tetrodes */
 extern const struct device device_grid_mean;  /* the grid volts that both follow */
 extern const struct device device_load;        /* draws a stated current while it has volts */
 extern const struct device device_zener;
+extern const struct device device_core_inrush; /* of a saturated transformer core, at switch-on */
 extern const struct device device_open;        /* conducts nothing */
 
 #endif

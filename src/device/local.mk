@@ -8,6 +8,7 @@ src_libprearc_a_SOURCES += \
 	%D%/build_valve.c \
 	%D%/build_winding.c \
 	%D%/capacitor.c \
+	%D%/core_inrush.c \
 	%D%/coupled.c \
 	%D%/device.h \
 	%D%/direct_path.c %D%/direct_path.h \

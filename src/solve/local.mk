@@ -14,6 +14,7 @@ src_libprearc_a_SOURCES += \
 	%D%/search.c %D%/search.h \
 	%D%/solution.c %D%/solution.h \
 	%D%/solve.c %D%/solve.h \
+	%D%/start_up.c %D%/start_up.h \
 	%D%/steady.c %D%/steady.h \
 	%D%/system.c %D%/system.h \
 	%D%/trail.c %D%/trail.h

@@ -102,6 +102,11 @@ static void set_step(struct system *system, double h)
     system_set_step(system, GAMMA * h);
 }
 
+void period_set_step(struct period *period, double h)
+{
+    set_step(period->system, h);
+}
+
 void period_set_steps(struct period *period, struct arena *arena, size_t steps)
 {
     period->steps = steps;
@@ -149,22 +154,42 @@ static void gather(struct period *period, size_t number)
                record->width * sizeof(double));
 }
 
+/* As take_step, and if that fails in parts: *DIVIDED, and the step is left set to theirs. */
+static bool take_any_step(struct period *period, double time, double h, bool sensitive,
+                          bool *divided)
+{
+    struct system *system = period->system;
+
+    memcpy(period->end, period->now, system->state_count * sizeof(double));
+    memcpy(system->spare, system->x, system->size * sizeof(double));
+    *divided = !take_step(period, time, h, sensitive);
+    if (!*divided)
+        return true;
+    memcpy(period->now, period->end, system->state_count * sizeof(double));
+    memcpy(system->x, system->spare, system->size * sizeof(double));
+    return take_divided_step(period, time, h);
+}
+
+bool period_step(struct period *period, double time, double h)
+{
+    bool divided, done = take_any_step(period, time, h, false, &divided);
+
+    if (divided)
+        set_step(period->system, h);
+    return done;
+}
+
 /* Step NUMBER of the period, divided if need be. */
 static bool advance(struct period *period, size_t number, bool sensitive)
 {
     struct system *system = period->system;
     double h = period->seconds / (double)period->steps, time = (double)number * h;
-    bool done;
+    bool divided, done = take_any_step(period, time, h, sensitive, &divided);
 
-    memcpy(period->end, period->now, system->state_count * sizeof(double));
-    memcpy(system->spare, system->x, system->size * sizeof(double));
-    if (take_step(period, time, h, sensitive)) {
+    if (done && !divided) {
         gather(period, number);
         return true;
     }
-    memcpy(period->now, period->end, system->state_count * sizeof(double));
-    memcpy(system->x, system->spare, system->size * sizeof(double));
-    done = take_divided_step(period, time, h);
     if (done) /* before the step changes, to which the history belongs */
         gather(period, number);
     set_step(system, h);

@@ -34,6 +34,11 @@ struct period period_new(struct arena *arena, struct system *system, double seco
                          bool sensitive);
 /* Steps a period from now on. */
 void period_set_steps(struct period *period, struct arena *arena, size_t steps);
+/* Steps of H seconds from now on. */
+void period_set_step(struct period *period, double h);
+/* One step of H seconds, to which the step was set, of the states NOW from TIME on, divided if need be. False: it did not
+ * converge. The unknowns at its end are in the system's x. */
+bool period_step(struct period *period, double time, double h);
 /* Integrates from START to END. False: a step did not converge even when divided. */
 bool period_run(struct period *period, bool sensitive);
 

@@ -60,7 +60,8 @@ static void number_element(struct arena *arena, struct system *system, size_t in
 /* Whether a linear element adds to the right-hand side. */
 static bool is_driven(const struct element *element)
 {
-    return element->device == &device_source || element->device->states(element) > 0;
+    return element->device == &device_source || element->device == &device_core_inrush ||
+           element->device->states(element) > 0;
 }
 
 static void mark_volts(struct arena *arena, struct system *system)

@@ -2,6 +2,7 @@ suite_files += \
 	%D%/check_islands.c \
 	%D%/check_rectifier_table.c \
 	%D%/check_stages.c \
+	%D%/check_start_up.c \
 	%D%/check_steady.c \
 	%D%/check_supplies.c
 EXTRA_DIST += %D%/rig.h %D%/deck_rig.h
