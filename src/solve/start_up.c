@@ -30,11 +30,12 @@ enum { STEPS = 64, FIRST_FRACTION = 256 };
 enum { FIRST_PERIODS = 6, BETWEEN_PERIODS = 2, MOST_PERIODS = 1500, MOST_SKIPPED = 200 };
 #define MOST_SECONDS 120.0
 /* A skip moves no state by more than MOST_MOVE of the largest it has been, and no warming figure by more than MOST_WARMING of
- * itself or LEAST_WARMING of its range. A state whose move from one period to the next is less than LITTLE_MOVE does not hold
+ * itself or LEAST_WARMING of its range; within WARM_SHARE of what it is in use it is warm. A state whose move from one period to the next is less than LITTLE_MOVE does not hold
  * up a skip, and one that moves by less than SETTLED_MOVE has settled. */
 #define MOST_MOVE 0.1
 #define MOST_WARMING 0.08
 #define LEAST_WARMING 0.005
+#define WARM_SHARE 0.002
 #define LITTLE_MOVE 1e-3
 #define SETTLED_MOVE 1e-4
 /* Moves of two periods whose ratio lies in between are one slow course; the ratio changes little over CURVED_SHARE of the
@@ -225,7 +226,7 @@ static double state_allows(const struct run *run, size_t i, bool *held)
 static bool is_warm(const struct warming *warming, double t)
 {
     return fabs(warming_at(warming, t) - warming->hot) <=
-           2 * LEAST_WARMING * fmax(fabs(warming->hot), fabs(warming->cold));
+           WARM_SHARE * fmax(fabs(warming->hot), fabs(warming->cold));
 }
 
 static double warming_allows(const struct run *run, const struct warming *warming)
