@@ -20,6 +20,7 @@
 #include "rule/rules.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
+#include "whatif/switch_on.h"
 #include "whatif/whatif.h"
 
 static void read_netlist(struct run *run, const struct options *options, const char *path)
@@ -60,9 +61,12 @@ static void compute(struct run *run, const struct options *options)
     run->healthy = solve_steady(run->arena, run->network, &(struct solve_options){0});
     run->whatif = whatif_run(run->arena, run->network, run->trace, run->healthy, options->fitted,
                              options->fitted_count);
+    run->switch_on =
+        switch_on_run(run->arena, run->network, run->trace, run->healthy, run->whatif);
     stages = (struct findings_of_stages){
         .circuit = run->circuit, .parts = run->parts, .network = run->network,
         .trace = run->trace, .healthy = run->healthy, .whatif = run->whatif,
+        .switch_on = run->switch_on,
     };
     run->facts = facts_build(&stages);
 }

@@ -28,6 +28,7 @@ struct run {
     struct trace *trace;
     struct solution *healthy;
     struct whatif *whatif;
+    struct switch_on *switch_on;
     xmlDoc *facts;
     struct rules *rules;
 };

@@ -3,6 +3,7 @@ nobase_dist_pkgdata_DATA += rules/facts.rng \
 	%D%/fuse-bypassed.sch \
 	%D%/fuse-in-protective-earth.sch \
 	%D%/fuse-marking-unknown.sch \
+	%D%/fuse-nuisance-at-switch-on.sch \
 	%D%/fuse-oversized.sch \
 	%D%/fuse-undersized.sch \
 	%D%/live-unfused.sch \

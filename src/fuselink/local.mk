@@ -6,4 +6,5 @@ src_libprearc_a_SOURCES += \
 	%D%/marking_print.c \
 	%D%/marking_words.c %D%/marking_words.h \
 	%D%/melting.c %D%/melting_table.c %D%/melting_table.h \
+	%D%/pulse.c \
 	%D%/rating.c %D%/rating.h

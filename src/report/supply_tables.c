@@ -139,6 +139,17 @@ static const char *place_of(struct arena *arena, const xmlNode *fuse)
     return place != NULL ? place : or_dash(side);
 }
 
+/* "5.4 A, 23 %": the peak at switch-on, and the share of what melts the link. */
+static const char *switch_on_words(struct arena *arena, const xmlNode *fuse)
+{
+    const char *peak = view_quantity(arena, fuse, "switch-on-peak-amps", UNIT_AMP);
+    double share;
+
+    return view_number(fuse, "switch-on-share", &share)
+               ? arena_print(arena, "%s, %.0f %%", peak, 100 * share)
+               : peak;
+}
+
 static struct table_row fuse_row(const struct section_input *input, const xmlNode *fuse)
 {
     struct arena *arena = input->arena;
@@ -151,6 +162,7 @@ static struct table_row fuse_row(const struct section_input *input, const xmlNod
         or_dash(view_text(arena, fuse, "fitted")),
         view_quantity(arena, fuse, "idle-amps", UNIT_AMP),
         view_quantity(arena, fuse, "opening-amps", UNIT_AMP),
+        switch_on_words(arena, fuse),
         protects(input, fuse),
     }};
 }
@@ -165,7 +177,7 @@ static size_t add_lost_rows(const struct section_input *input, struct table_row 
          part = view_following(part))
         if (view_is_lost_fuse(part, refs))
             rows[at++] = (struct table_row){{view_text(input->arena, part, "ref"),
-                                             "in no current path", "?", "?", "?", "?",
+                                             "in no current path", "?", "?", "?", "?", "?",
                                              "not checked"}};
     map_free(refs);
     return at;
@@ -184,12 +196,13 @@ void section_fuses(const struct section_input *input)
         return;
     }
     rows[at++] = (struct table_row){{"fuse", "where", "drawn", "fitted", "idle RMS",
-                                     "sure to open at", "protects"}};
+                                     "sure to open at", "switch-on peak, I2t",
+                                     "protects"}};
     for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
          fuse = view_following(fuse))
         rows[at++] = fuse_row(input, fuse);
     at += add_lost_rows(input, rows + at);
-    sheet_table(input->sheet, rows, at, 7);
+    sheet_table(input->sheet, rows, at, 8);
 }
 
 static const char *cover_key(struct arena *arena, const char *rail, const char *net)

@@ -8,6 +8,7 @@ struct circuit;
 struct network;
 struct parts;
 struct solution;
+struct switch_on;
 struct trace;
 struct whatif;
 
@@ -21,6 +22,7 @@ struct findings_of_stages {
     const struct trace *trace;
     const struct solution *healthy; /* steady state of the sound circuit */
     const struct whatif *whatif;
+    const struct switch_on *switch_on; /* NULL: not computed */
 };
 
 /* The caller frees it with xmlFreeDoc. Elements carry @line and @file of their place in the

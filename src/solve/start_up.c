@@ -30,8 +30,8 @@ enum { STEPS = 64, FIRST_FRACTION = 256 };
 enum { FIRST_PERIODS = 6, BETWEEN_PERIODS = 2, MOST_PERIODS = 1500, MOST_SKIPPED = 200 };
 #define MOST_SECONDS 120.0
 /* A skip moves no state by more than MOST_MOVE of the largest it has been, and no warming figure by more than MOST_WARMING of
- * itself or LEAST_WARMING of its range; within WARM_SHARE of what it is in use it is warm. A state whose move from one period to the next is less than LITTLE_MOVE does not hold
- * up a skip, and one that moves by less than SETTLED_MOVE has settled. */
+ * itself or LEAST_WARMING of its range; within WARM_SHARE of what it is in use it is warm. A state whose move from one period to
+ * the next is less than LITTLE_MOVE does not hold up a skip, and one that moves by less than SETTLED_MOVE has settled. */
 #define MOST_MOVE 0.1
 #define MOST_WARMING 0.08
 #define LEAST_WARMING 0.005

@@ -238,7 +238,7 @@ static void setup(void)
     make_trace();
     make_solution();
     make_whatif();
-    stages = (struct findings_of_stages){circuit, &parts, &network, &trace, &healthy, &whatif};
+    stages = (struct findings_of_stages){circuit, &parts, &network, &trace, &healthy, &whatif, NULL};
     facts = NULL;
 }
 
