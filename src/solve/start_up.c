@@ -36,8 +36,10 @@ enum { FIRST_PERIODS = 6, BETWEEN_PERIODS = 2, MOST_PERIODS = 1500, MOST_SKIPPED
 #define MOST_WARMING 0.08
 #define LEAST_WARMING 0.005
 #define WARM_SHARE 0.002
-#define LITTLE_MOVE 1e-3
+#define LITTLE_MOVE 5e-4
 #define SETTLED_MOVE 1e-4
+/* Share of the largest energy, below which a state's course does not hold up a skip. */
+#define LITTLE_ENERGY 1e-3
 /* Moves of two periods whose ratio lies in between are one slow course; the ratio changes little over CURVED_SHARE of the
  * periods that the course takes. */
 #define LEAST_RATIO 0.7
@@ -61,6 +63,8 @@ struct run {
     double *last;                 /* by surge: amps at the end of the last step */
     double *square, *square_before; /* by surge: A2s of the last period and of the one before */
     double *scale;                /* by state: largest magnitude so far */
+    double *capacity;             /* by state: F or H, of which it stores CAPACITY STATE^2 / 2; INFINITY: not looked at */
+    double most_energy;           /* of one state so far: its CAPACITY STATE^2 */
     double *move, *move_before;   /* by state: over the last period and the one before */
     double offset;                /* s, of the sources' time at switch-on */
     double now;                   /* s since switch-on */
@@ -184,6 +188,9 @@ static void note_states(struct run *run, const double *start)
         run->scale[i] = fmax(run->scale[i], fabs(run->period.now[i]));
         run->move_before[i] = run->move[i];
         run->move[i] = run->period.now[i] - start[i];
+        if (isfinite(run->capacity[i]))
+            run->most_energy =
+                fmax(run->most_energy, run->capacity[i] * run->scale[i] * run->scale[i]);
     }
 }
 
@@ -210,16 +217,33 @@ static bool integrate(struct run *run, double *start, size_t *first_points)
     return true;
 }
 
-/* Periods that state I allows to skip; HELD: it moves too little to be carried on. */
-static double state_allows(const struct run *run, size_t i, bool *held)
+/* Whether the last two moves of state I are one slow course. */
+static bool is_slow(const struct run *run, size_t i)
 {
-    double move = run->move[i], before = run->move_before[i];
-    double share = fabs(move) / run->scale[i], ratio = move / before;
+    double ratio = run->move[i] / run->move_before[i];
 
-    *held = share < SETTLED_MOVE / 10 || !(ratio >= LEAST_RATIO && ratio <= MOST_RATIO);
-    if (!*held)
-        return fmin(MOST_MOVE / share, CURVED_SHARE / fmax(fabs(1 - ratio), 1e-9));
-    return share < LITTLE_MOVE && fabs(before) / run->scale[i] < LITTLE_MOVE ? MOST_SKIPPED : 0;
+    return ratio >= LEAST_RATIO && ratio <= MOST_RATIO;
+}
+
+/* Whether state I matters to no more than a thousandth: it moves little, or what it stores is little (a coupling capacitor). */
+static bool is_minor(const struct run *run, size_t i)
+{
+    double scale = run->scale[i];
+
+    return (fabs(run->move[i]) < LITTLE_MOVE * scale &&
+            fabs(run->move_before[i]) < LITTLE_MOVE * scale) ||
+           run->capacity[i] * scale * scale < LITTLE_ENERGY * run->most_energy;
+}
+
+/* Periods that state I allows to skip. */
+static double state_allows(const struct run *run, size_t i)
+{
+    double share = fabs(run->move[i]) / run->scale[i];
+    double ratio = run->move[i] / run->move_before[i];
+
+    if (is_minor(run, i))
+        return MOST_SKIPPED;
+    return is_slow(run, i) ? fmin(MOST_MOVE / share, CURVED_SHARE / fmax(fabs(1 - ratio), 1e-9)) : 0;
 }
 
 /* It is what it is in use, as near as matters. */
@@ -247,30 +271,28 @@ static double warming_allows(const struct run *run, const struct warming *warmin
 static size_t periods_to_skip(const struct run *run)
 {
     double least = MOST_SKIPPED;
-    bool held;
 
     if (run->periods < FIRST_PERIODS || run->since_skip < BETWEEN_PERIODS)
         return 0;
     for (size_t i = 0; i < run->system->state_count && least >= 1; i++)
-        least = fmin(least, state_allows(run, i, &held));
+        least = fmin(least, state_allows(run, i));
     for (size_t i = 0; i < run->warming_count && least >= 1; i++)
         least = fmin(least, warming_allows(run, &run->warmings[i]));
     return least >= 1 ? (size_t)least : 0;
 }
 
-/* Every state goes on geometrically for COUNT periods. */
+/* Every state that moves slowly goes on geometrically for COUNT periods; the others are held. */
 static void skip(struct run *run, size_t count)
 {
     for (size_t i = 0; i < run->system->state_count; i++) {
-        double ratio = run->move[i] / run->move_before[i], sum = (double)count;
-        bool held;
+        double ratio = fmin(1, run->move[i] / run->move_before[i]), sum = (double)count;
+        double most = MOST_MOVE * run->scale[i];
 
-        state_allows(run, i, &held);
-        if (held)
+        if (!is_slow(run, i))
             continue;
-        if (fabs(1 - ratio) > 1e-9)
+        if (1 - ratio > 1e-9)
             sum = ratio * (1 - pow(ratio, (double)count)) / (1 - ratio);
-        run->period.now[i] += run->move[i] * sum;
+        run->period.now[i] += fmax(-most, fmin(most, run->move[i] * sum));
     }
     run->now += (double)count * run->period.seconds;
     run->skipped = count;
@@ -288,7 +310,7 @@ static bool is_settled(const struct run *run)
         if (!is_warm(&run->warmings[i], run->now))
             return false;
     for (size_t i = 0; i < run->system->state_count; i++)
-        if (fabs(run->move[i]) > SETTLED_MOVE * run->scale[i])
+        if (fabs(run->move[i]) > SETTLED_MOVE * run->scale[i] && !is_minor(run, i))
             return false;
     return true;
 }
@@ -357,8 +379,17 @@ static void allocate(struct run *run, struct arena *work)
     run->scale = arena_array(work, states, sizeof(double));
     run->move = arena_array(work, states, sizeof(double));
     run->move_before = arena_array(work, states, sizeof(double));
-    for (size_t i = 0; i < states; i++)
+    run->capacity = arena_array(work, states, sizeof(double));
+    for (size_t i = 0; i < states; i++) {
         run->scale[i] = LEAST_SCALE;
+        run->capacity[i] = INFINITY;
+    }
+    for (size_t i = 0; i < run->network->element_count; i++) {
+        const struct element *element = run->network->elements[i];
+
+        if (element->device == &device_capacitor || element->device == &device_inductor)
+            run->capacity[run->system->rows[i].state] = element->figures[0];
+    }
 }
 
 static void finish(struct run *run, bool done)
