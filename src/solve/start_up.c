@@ -267,10 +267,16 @@ static double warming_allows(const struct run *run, const struct warming *warmin
     return periods;
 }
 
-/* Periods that may be skipped now. */
+static double longest(const struct start_up_options *options)
+{
+    return options->seconds > 0 ? options->seconds : MOST_SECONDS;
+}
+
+/* Periods that may be skipped now; one must be left to end on. */
 static size_t periods_to_skip(const struct run *run)
 {
-    double least = MOST_SKIPPED;
+    double left = (longest(run->options) - run->now) / run->period.seconds;
+    double least = fmin(MOST_SKIPPED, round(left) - 1);
 
     if (run->periods < FIRST_PERIODS || run->since_skip < BETWEEN_PERIODS)
         return 0;
@@ -313,11 +319,6 @@ static bool is_settled(const struct run *run)
         if (fabs(run->move[i]) > SETTLED_MOVE * run->scale[i] && !is_minor(run, i))
             return false;
     return true;
-}
-
-static double longest(const struct start_up_options *options)
-{
-    return options->seconds > 0 ? options->seconds : MOST_SECONDS;
 }
 
 /* False: a period could not be integrated. */

@@ -1,3 +1,3 @@
-suite_files += %D%/check_ngspice.c
+suite_files += %D%/check_inrush.c %D%/check_ngspice.c
 
 EXTRA_DIST += $(wildcard $(srcdir)/tests/supplies/*.cir $(srcdir)/tests/stages/*.cir)
