@@ -1,5 +1,6 @@
 src_libprearc_a_SOURCES += \
 	%D%/anderson.c %D%/anderson.h \
+	%D%/condensed.c %D%/condensed.h \
 	%D%/dense.c %D%/dense.h \
 	%D%/descent.c %D%/descent.h \
 	%D%/excerpt.c %D%/excerpt.h \

@@ -9,6 +9,7 @@
 
 #include "base/arena.h"
 #include "device/network.h"
+#include "solve/condensed.h"
 #include "solve/matrix.h"
 #include "solve/solution.h"
 #include "solve/system.h"
@@ -25,6 +26,7 @@ struct period period_new(struct arena *arena, struct system *system, double seco
     size_t states = system->state_count;
     struct period period = {.system = system, .seconds = seconds};
 
+    system->condensed = condensed_new(arena, system);
     period.start = arena_array(arena, states, sizeof(double));
     period.end = arena_array(arena, states, sizeof(double));
     period.largest = arena_array(arena, states, sizeof(double));
@@ -75,25 +77,51 @@ static void differentiate_stage(struct period *period, const double *history, do
     }
 }
 
+/* One stage from HISTORY into STATES, condensed where that serves. */
+static bool solve_stage(struct period *period, double time, const double *history, double *states)
+{
+    struct system *system = period->system;
+
+    period->condensed = system->condensed != NULL &&
+                        condensed_solve(system->condensed, time, history, states);
+    if (period->condensed)
+        return true;
+    if (!system_solve(system, time, history))
+        return false;
+    system_store(system, states);
+    return true;
+}
+
+static void differentiate(struct period *period, const double *history, double *out)
+{
+    if (period->condensed)
+        condensed_differentiate(period->system->condensed, history, out);
+    else
+        differentiate_stage(period, history, out);
+}
+
+void period_complete(struct period *period)
+{
+    if (period->condensed)
+        condensed_complete(period->system->condensed);
+}
+
 /* One step of H seconds from NOW at TIME; NOW becomes the end and HISTORY that of its last stage. */
 static bool take_step(struct period *period, double time, double h, bool sensitive)
 {
-    struct system *system = period->system;
-    size_t states = system->state_count;
+    size_t states = period->system->state_count;
 
-    if (!system_solve(system, time + GAMMA * h, period->now))
+    if (!solve_stage(period, time + GAMMA * h, period->now, period->middle))
         return false;
-    system_store(system, period->middle);
     if (sensitive)
-        differentiate_stage(period, period->sensitivity, period->between);
+        differentiate(period, period->sensitivity, period->between);
     carry(period->now, period->middle, period->history, states);
-    if (!system_solve(system, time + h, period->history))
+    if (!solve_stage(period, time + h, period->history, period->now))
         return false;
     if (sensitive) {
         carry(period->sensitivity, period->between, period->before, states * states);
-        differentiate_stage(period, period->before, period->sensitivity);
+        differentiate(period, period->before, period->sensitivity);
     }
-    system_store(system, period->now);
     return true;
 }
 
@@ -148,6 +176,7 @@ static void gather(struct period *period, size_t number)
 
     if (period->gather == NULL)
         return;
+    period_complete(period);
     solution_add(period->gather, period->system, period->history, period->amps);
     if (record != NULL && record->width > 0)
         memcpy(record->amps + number * record->width, period->amps + record->first,

@@ -27,6 +27,7 @@ struct period {
     /* workspace */
     double *now, *middle, *history, *amps;
     double *columns, *before, *between;
+    bool condensed;            /* the last stage was solved condensed */
 };
 
 /* Workspace in ARENA, with room for a sensitivity if SENSITIVE. */
@@ -37,8 +38,10 @@ void period_set_steps(struct period *period, struct arena *arena, size_t steps);
 /* Steps of H seconds from now on. */
 void period_set_step(struct period *period, double h);
 /* One step of H seconds, to which the step was set, of the states NOW from TIME on, divided if need be. False: it did not
- * converge. The unknowns at its end are in the system's x. */
+ * converge. */
 bool period_step(struct period *period, double time, double h);
+/* The system's x in full, at the end of the last step. */
+void period_complete(struct period *period);
 /* Integrates from START to END. False: a step did not converge even when divided. */
 bool period_run(struct period *period, bool sensitive);
 

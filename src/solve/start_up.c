@@ -106,6 +106,7 @@ static double amps_of(struct run *run, size_t branch)
 /* Trapezoids of the squared current. Nothing is known of the current at the very start but where it goes at once. */
 static void note_step(struct run *run, double time, double h)
 {
+    period_complete(&run->period);
     for (size_t i = 0; i < run->surge_count; i++) {
         struct surge *surge = run->surges[i];
         double amps = amps_of(run, run->branches[i]);
