@@ -10,7 +10,7 @@
 #include "solve/system.h"
 
 /* Beyond these the dense products cost more than sparse factors. */
-enum { MOST_ACTIVE = 64, MOST_STATES = 150, MOST_ROWS = 1500 };
+enum { MOST_ACTIVE = 12, MOST_STATES = 150, MOST_ROWS = 1500 };
 /* Plain steps of Newton's method before the whole system is solved, with its search along each step. */
 enum { MOST_ITERATIONS = 8 };
 /* A row condensed out with more than this sensitivity hangs on nothing, V/V or S. */
@@ -581,6 +581,24 @@ bool condensed_solve(struct condensed *condensed, double time, const double *his
     add_product(condensed->new_by_active, condensed->state_count, condensed->active_count,
                 condensed->solved, states);
     return true;
+}
+
+void condensed_complete_row(struct condensed *condensed, int row)
+{
+    size_t passive = condensed->passive_count, active = condensed->active_count;
+    const double *at;
+    double value = 0;
+
+    if (!condensed->pending || condensed->place[row] >= 0)
+        return;
+    at = &condensed->response[-1 - condensed->place[row]];
+    for (size_t c = 0; c < active; c++, at += passive)
+        value += *at * condensed->solved[c];
+    for (size_t c = 0; c < condensed->state_count; c++, at += passive)
+        value += *at * condensed->history[c];
+    for (size_t c = 0; c < condensed->drive_count; c++, at += passive)
+        value += *at * condensed->drive[c];
+    condensed->system->x[row] = value;
 }
 
 void condensed_complete(struct condensed *condensed)

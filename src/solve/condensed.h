@@ -23,6 +23,8 @@ bool condensed_solve(struct condensed *condensed, double time, const double *his
                      double *states);
 /* Fills in the rest of x after condensed_solve. */
 void condensed_complete(struct condensed *condensed);
+/* Fills in ROW alone. */
+void condensed_complete_row(struct condensed *condensed, int row);
 /* What the last stage makes of the derivative of its history: HISTORY and OUT, state_count squared, column by column; they may be
  * the same. */
 void condensed_differentiate(struct condensed *condensed, const double *history, double *out);

@@ -106,6 +106,12 @@ void period_complete(struct period *period)
         condensed_complete(period->system->condensed);
 }
 
+void period_complete_row(struct period *period, int row)
+{
+    if (period->condensed && row != STAMP_GROUND)
+        condensed_complete_row(period->system->condensed, row);
+}
+
 /* One step of H seconds from NOW at TIME; NOW becomes the end and HISTORY that of its last stage. */
 static bool take_step(struct period *period, double time, double h, bool sensitive)
 {

@@ -42,6 +42,8 @@ void period_set_step(struct period *period, double h);
 bool period_step(struct period *period, double time, double h);
 /* The system's x in full, at the end of the last step. */
 void period_complete(struct period *period);
+/* ROW of it alone; STAMP_GROUND: nothing to do. */
+void period_complete_row(struct period *period, int row);
 /* Integrates from START to END. False: a step did not converge even when divided. */
 bool period_run(struct period *period, bool sensitive);
 

@@ -97,16 +97,17 @@ static double amps_of(struct run *run, size_t branch)
 {
     const struct branch *at = &run->network->branches[branch];
     const struct element *element = at->element;
+    const struct element_rows *rows = &run->system->rows[element->index];
 
-    element->device->amps(element, &run->system->rows[element->index], &run->system->stamp,
-                          run->amps);
+    for (size_t k = 0; k < element->node_count; k++)
+        period_complete_row(&run->period, rows->nodes[k]);
+    element->device->amps(element, rows, &run->system->stamp, run->amps);
     return run->amps[at->slot];
 }
 
 /* Trapezoids of the squared current. Nothing is known of the current at the very start but where it goes at once. */
 static void note_step(struct run *run, double time, double h)
 {
-    period_complete(&run->period);
     for (size_t i = 0; i < run->surge_count; i++) {
         struct surge *surge = run->surges[i];
         double amps = amps_of(run, run->branches[i]);
