@@ -1,1 +1,1 @@
-suite_files += %D%/check_gates.c %D%/check_marking.c %D%/check_melting.c
+suite_files += %D%/check_gates.c %D%/check_marking.c %D%/check_melting.c %D%/check_pulse.c

@@ -1,4 +1,5 @@
 suite_files += \
+	%D%/check_awkward.c \
 	%D%/check_islands.c \
 	%D%/check_rectifier_table.c \
 	%D%/check_stages.c \

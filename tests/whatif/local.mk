@@ -1,1 +1,1 @@
-# suite_files += %D%/check_name.c
+suite_files += %D%/check_switch_on.c
