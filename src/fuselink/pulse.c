@@ -5,7 +5,7 @@
 
 /* Halvings of the current's range, in log: far below the width of any gate. Multiples of the rating that are looked at; a pulse
  * that is shorter than SHORTEST loses no heat. */
-enum { HALVINGS = 40 };
+enum { HALVINGS = 26 };
 #define LEAST_MULTIPLE 1.0001
 #define MOST_MULTIPLE 1e4
 #define SHORTEST 1e-3

@@ -22,10 +22,9 @@
 /* Period of a network without AC sources, s. */
 #define IDLE_PERIOD 0.02
 
-/* STEPS a period. In the first one they start FIRST_FRACTION as long and grow, because a capacitor that meets the crest of the
- * mains may charge in microseconds. */
-enum { STEPS = 64, FIRST_FRACTION = 256 };
-#define STEP_GROWTH 1.25
+/* STEPS a period. In the first one they start FIRST_FRACTION as long and double after every ALIKE_STEPS, because a capacitor that
+ * meets the crest of the mains may charge in microseconds. */
+enum { STEPS = 64, FIRST_FRACTION = 256, ALIKE_STEPS = 4 };
 /* Periods integrated before any is skipped, and between skips; and in all. */
 enum { FIRST_PERIODS = 6, BETWEEN_PERIODS = 2, MOST_PERIODS = 1500, MOST_SKIPPED = 200 };
 #define MOST_SECONDS 120.0
@@ -36,7 +35,7 @@ enum { FIRST_PERIODS = 6, BETWEEN_PERIODS = 2, MOST_PERIODS = 1500, MOST_SKIPPED
 #define MOST_WARMING 0.08
 #define LEAST_WARMING 0.005
 #define WARM_SHARE 0.002
-#define LITTLE_MOVE 5e-4
+#define LITTLE_MOVE 2e-3
 #define SETTLED_MOVE 1e-4
 /* Share of the largest energy, below which a state's course does not hold up a skip. */
 #define LITTLE_ENERGY 1e-3
@@ -45,6 +44,9 @@ enum { FIRST_PERIODS = 6, BETWEEN_PERIODS = 2, MOST_PERIODS = 1500, MOST_SKIPPED
 #define LEAST_RATIO 0.7
 #define MOST_RATIO 1.05
 #define CURVED_SHARE 0.3
+/* The same where no more than LUKEWARM_SHARE of a figure's range is left to go. */
+#define LUKEWARM_SHARE 0.03
+#define STRAIGHT_SHARE 1.0
 /* Floor of a state's scale: V, A, or amp-turns. */
 #define LEAST_SCALE 1e-2
 
@@ -132,13 +134,15 @@ static void warm(struct run *run)
 }
 
 /* A step of H, or what is left of the period. */
-static bool take(struct run *run, double *done, double h)
+static bool take(struct run *run, double *done, double h, bool anew)
 {
     double left = run->period.seconds - *done;
+    bool last = h > left * (1 - 1e-9);
 
-    if (h > left * (1 - 1e-9))
+    if (last)
         h = left;
-    period_set_step(&run->period, h);
+    if (anew || last)
+        period_set_step(&run->period, h);
     if (!period_step(&run->period, run->offset + *done, h))
         return false;
     note_step(run, run->now + *done, h);
@@ -150,10 +154,13 @@ static bool take_first_period(struct run *run)
 {
     double done = 0, step = run->period.seconds / STEPS, h = step / FIRST_FRACTION;
 
-    while (done < run->period.seconds) {
-        if (!take(run, &done, h))
+    for (int i = 0; done < run->period.seconds; i++) {
+        bool grows = i > 0 && i % ALIKE_STEPS == 0 && h < step;
+
+        if (grows)
+            h = fmin(step, 2 * h);
+        if (!take(run, &done, h, grows || i == 0))
             return false;
-        h = fmin(step, h * STEP_GROWTH);
     }
     return true;
 }
@@ -248,11 +255,16 @@ static double state_allows(const struct run *run, size_t i)
     return is_slow(run, i) ? fmin(MOST_MOVE / share, CURVED_SHARE / fmax(fabs(1 - ratio), 1e-9)) : 0;
 }
 
-/* It is what it is in use, as near as matters. */
+/* How far it is from what it is in use, as a share of its range. */
+static double coldness(const struct warming *warming, double t)
+{
+    return fabs(warming_at(warming, t) - warming->hot) /
+           fmax(fabs(warming->hot), fabs(warming->cold));
+}
+
 static bool is_warm(const struct warming *warming, double t)
 {
-    return fabs(warming_at(warming, t) - warming->hot) <=
-           WARM_SHARE * fmax(fabs(warming->hot), fabs(warming->cold));
+    return warming->hot == warming->cold || coldness(warming, t) <= WARM_SHARE;
 }
 
 static double warming_allows(const struct run *run, const struct warming *warming)
@@ -262,7 +274,9 @@ static double warming_allows(const struct run *run, const struct warming *warmin
                        LEAST_WARMING * fmax(fabs(warming->cold), fabs(warming->hot)));
 
     if (warming->course == WARMING_EXPONENTIAL && !is_warm(warming, run->now))
-        periods = fmin(periods, CURVED_SHARE * warming->seconds / run->period.seconds);
+        periods = (coldness(warming, run->now) > LUKEWARM_SHARE ? CURVED_SHARE : STRAIGHT_SHARE) *
+                  warming->seconds / run->period.seconds;
+    periods = fmin(periods, MOST_SKIPPED);
     while (periods >= 1 &&
            fabs(warming_at(warming, run->now + periods * run->period.seconds) - now) > most)
         periods /= 2;

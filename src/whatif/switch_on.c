@@ -103,19 +103,21 @@ static void note_share(struct fuse_switch_on *out, double excess, double stands)
 static void judge(const struct surge *surge, const struct fuse_state *fuse,
                   struct fuse_switch_on *out)
 {
-    double from = 0, most = 0;
+    double from = 0, most = 0, least;
 
     out->judged = fuse->known;
     if (!fuse->known || surge->point_count < 2)
         return;
+    least = marking_pulse_i2t(&fuse->marking, fuse->gates, surge->points[1].seconds, &out->printed);
     for (size_t i = 1; i < surge->point_count; i++) {
         double seconds = surge->points[i].seconds;
 
         if (from == 0)
             from = seconds;
         if (seconds > TIME_FACTOR * from) {
-            note_share(out, most,
-                       marking_pulse_i2t(&fuse->marking, fuse->gates, from, &out->printed));
+            if (out->stands == 0 || most > out->share * least) /* no M is less than that */
+                note_share(out, most,
+                           marking_pulse_i2t(&fuse->marking, fuse->gates, from, &out->printed));
             from = seconds;
             most = 0;
         }
