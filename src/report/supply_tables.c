@@ -139,17 +139,6 @@ static const char *place_of(struct arena *arena, const xmlNode *fuse)
     return place != NULL ? place : or_dash(side);
 }
 
-/* "5.4 A, 23 %": the peak at switch-on, and the share of what melts the link. */
-static const char *switch_on_words(struct arena *arena, const xmlNode *fuse)
-{
-    const char *peak = view_quantity(arena, fuse, "switch-on-peak-amps", UNIT_AMP);
-    double share;
-
-    return view_number(fuse, "switch-on-share", &share)
-               ? arena_print(arena, "%s, %.0f %%", peak, 100 * share)
-               : peak;
-}
-
 static struct table_row fuse_row(const struct section_input *input, const xmlNode *fuse)
 {
     struct arena *arena = input->arena;
@@ -162,7 +151,6 @@ static struct table_row fuse_row(const struct section_input *input, const xmlNod
         or_dash(view_text(arena, fuse, "fitted")),
         view_quantity(arena, fuse, "idle-amps", UNIT_AMP),
         view_quantity(arena, fuse, "opening-amps", UNIT_AMP),
-        switch_on_words(arena, fuse),
         protects(input, fuse),
     }};
 }
@@ -177,10 +165,59 @@ static size_t add_lost_rows(const struct section_input *input, struct table_row 
          part = view_following(part))
         if (view_is_lost_fuse(part, refs))
             rows[at++] = (struct table_row){{view_text(input->arena, part, "ref"),
-                                             "in no current path", "?", "?", "?", "?", "?",
+                                             "in no current path", "?", "?", "?", "?",
                                              "not checked"}};
     map_free(refs);
     return at;
+}
+
+static const char *share_words(struct arena *arena, const xmlNode *fuse)
+{
+    double share;
+
+    return view_number(fuse, "switch-on-share", &share)
+               ? arena_print(arena, "%.0f %%", 100 * share)
+               : "?";
+}
+
+/* "10000 switchings"; what the melting I2t is not known of is good for an unknown number. */
+static const char *count_words(struct arena *arena, const xmlNode *fuse)
+{
+    double count;
+
+    if (!view_number(fuse, "switch-on-count", &count) ||
+        (count < 1e5 && view_is(fuse, "switch-on-i2t-printed", "no")))
+        return "?";
+    if (count < 1)
+        return "not one switching";
+    return arena_print(arena, "%.0f switching%s", count, count > 1 ? "s" : "");
+}
+
+/* What the fuses carry at switch-on; ROWS has room for all of them and a head. */
+static void add_switch_on(const struct section_input *input, struct table_row *rows)
+{
+    struct arena *arena = input->arena;
+    size_t count = 0;
+
+    rows[count++] = (struct table_row){{"fuse", "switch", "peak", "I2t, A2s", "within", "melts at, A2s",
+                                        "share", "good for"}};
+    for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
+         fuse = view_following(fuse))
+        if (view_text(arena, fuse, "switch-on-i2t") != NULL)
+            rows[count++] = (struct table_row){{
+                or_dash(view_text(arena, fuse, "ref")),
+                or_dash(view_text(arena, fuse, "switch-on-event")),
+                view_quantity(arena, fuse, "switch-on-peak-amps", UNIT_AMP),
+                or_dash(view_text(arena, fuse, "switch-on-i2t")),
+                view_quantity(arena, fuse, "switch-on-seconds", UNIT_SECOND),
+                or_dash(view_text(arena, fuse, "switch-on-stands-i2t")),
+                share_words(arena, fuse),
+                count_words(arena, fuse),
+            }};
+    if (count == 1)
+        return;
+    sheet_heading(input->sheet, "FUSES AT SWITCH-ON");
+    sheet_table(input->sheet, rows, count, 8);
 }
 
 void section_fuses(const struct section_input *input)
@@ -196,13 +233,13 @@ void section_fuses(const struct section_input *input)
         return;
     }
     rows[at++] = (struct table_row){{"fuse", "where", "drawn", "fitted", "idle RMS",
-                                     "sure to open at", "switch-on peak, I2t",
-                                     "protects"}};
+                                     "sure to open at", "protects"}};
     for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
          fuse = view_following(fuse))
         rows[at++] = fuse_row(input, fuse);
     at += add_lost_rows(input, rows + at);
-    sheet_table(input->sheet, rows, at, 8);
+    sheet_table(input->sheet, rows, at, 7);
+    add_switch_on(input, rows);
 }
 
 static const char *cover_key(struct arena *arena, const char *rail, const char *net)
