@@ -40,6 +40,7 @@ struct condensed {
     int *drives;                /* rows that sources without energy states drive */
     size_t *sources;            /* their elements */
     size_t source_count;
+    size_t first_current;       /* passive rows from this one on are no node's: currents, mostly */
     struct pieces passive_pieces, coupling_in, coupling_out, active_pieces; /* PP, PA, AP, AA */
     struct matrix *matrix;      /* of the passive rows */
     int *matrix_slots;          /* by passive piece */
@@ -53,6 +54,7 @@ struct condensed {
     double *nonlinear, *factored_at, *factors; /* active squared */
     size_t *pivots;
     double *given, *rest, *drive, *solved; /* active, active, drives, active */
+    double *currents, *moves;   /* passive rows, of which those that are no node's are used */
     double *scratch;            /* active rows, a column each state */
     double *map, *column;       /* states squared; states */
     const double *history;
@@ -110,6 +112,7 @@ static void sort_rows(struct arena *arena, struct condensed *condensed)
         } else {
             condensed->place[r] = -1 - (int)passive;
             condensed->passive[passive++] = (int)r;
+            condensed->first_current += r < system_node_rows(system);
         }
 }
 
@@ -234,6 +237,8 @@ static void allocate(struct arena *arena, struct condensed *condensed)
     condensed->rest = arena_array(arena, active, sizeof(double));
     condensed->solved = arena_array(arena, active, sizeof(double));
     condensed->drive = arena_array(arena, drives, sizeof(double));
+    condensed->currents = arena_array(arena, condensed->passive_count, sizeof(double));
+    condensed->moves = arena_array(arena, condensed->passive_count, sizeof(double));
     condensed->scratch = arena_array(arena, states * active, sizeof(double));
     condensed->map = arena_array(arena, states * states, sizeof(double));
     condensed->column = arena_array(arena, states, sizeof(double));
@@ -535,6 +540,41 @@ static bool take_step(struct condensed *condensed, bool *settled)
     return true;
 }
 
+/* OUT += the COLUMNS columns of RESPONSE from FIRST on times X, in the rows that are no node's. */
+static void add_currents(const struct condensed *condensed, size_t first, size_t columns,
+                         const double *x, double *out)
+{
+    size_t passive = condensed->passive_count;
+
+    for (size_t c = 0; c < columns; c++)
+        for (size_t r = condensed->first_current; r < passive; r++)
+            out[r] += condensed->response[(first + c) * passive + r] * x[c];
+}
+
+/* Whether the last step moved no current by more than the tolerance: behind little resistance a current moves much where the
+ * volts hardly do. */
+static bool currents_settled(struct condensed *condensed)
+{
+    size_t active = condensed->active_count, states = condensed->state_count;
+    struct system *system = condensed->system;
+
+    memset(condensed->currents, 0, condensed->passive_count * sizeof(double));
+    memset(condensed->moves, 0, condensed->passive_count * sizeof(double));
+    add_currents(condensed, 0, active, condensed->rest, condensed->moves);
+    add_currents(condensed, 0, active, condensed->solved, condensed->currents);
+    add_currents(condensed, active, states, condensed->history, condensed->currents);
+    add_currents(condensed, active + states, condensed->drive_count, condensed->drive,
+                 condensed->currents);
+    for (size_t r = condensed->first_current; r < condensed->passive_count; r++) {
+        int row = condensed->passive[r];
+
+        system->x[row] = condensed->currents[r];
+        if (!(fabs(condensed->moves[r]) <= system_tolerance(system, row)))
+            return false;
+    }
+    return true;
+}
+
 static bool iterate(struct condensed *condensed)
 {
     struct system *system = condensed->system;
@@ -550,7 +590,8 @@ static bool iterate(struct condensed *condensed)
                     condensed->rest);
         if (!take_step(condensed, &settled))
             return false;
-        if (system->nonlinear_count == 0 || (settled && !system->stamp.limited))
+        if (system->nonlinear_count == 0 ||
+            (settled && !system->stamp.limited && currents_settled(condensed)))
             return true;
     }
     return false;
