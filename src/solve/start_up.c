@@ -17,6 +17,7 @@
 #include "solve/period.h"
 #include "solve/solution.h"
 #include "solve/system.h"
+#include "solve/warming.h"
 
 #define TWO_PI 6.283185307179586
 /* Period of a network without AC sources, s. */
@@ -73,15 +74,6 @@ struct run {
     size_t periods, since_skip;
     size_t skipped;               /* periods of a skip whose I2t is still to be counted */
 };
-
-double warming_at(const struct warming *warming, double t)
-{
-    double share = fmax(0, t - warming->delay) / warming->seconds;
-
-    if (warming->course == WARMING_LINEAR)
-        return warming->cold + (warming->hot - warming->cold) * fmin(1, share);
-    return warming->hot + (warming->cold - warming->hot) * exp(-share);
-}
 
 static void add_point(struct run *run, struct surge *surge, double seconds, double i2t)
 {
@@ -255,16 +247,9 @@ static double state_allows(const struct run *run, size_t i)
     return is_slow(run, i) ? fmin(MOST_MOVE / share, CURVED_SHARE / fmax(fabs(1 - ratio), 1e-9)) : 0;
 }
 
-/* How far it is from what it is in use, as a share of its range. */
-static double coldness(const struct warming *warming, double t)
-{
-    return fabs(warming_at(warming, t) - warming->hot) /
-           fmax(fabs(warming->hot), fabs(warming->cold));
-}
-
 static bool is_warm(const struct warming *warming, double t)
 {
-    return warming->hot == warming->cold || coldness(warming, t) <= WARM_SHARE;
+    return warming->hot == warming->cold || warming_left(warming, t) <= WARM_SHARE;
 }
 
 static double warming_allows(const struct run *run, const struct warming *warming)
@@ -274,7 +259,7 @@ static double warming_allows(const struct run *run, const struct warming *warmin
                        LEAST_WARMING * fmax(fabs(warming->cold), fabs(warming->hot)));
 
     if (warming->course == WARMING_EXPONENTIAL && !is_warm(warming, run->now))
-        periods = (coldness(warming, run->now) > LUKEWARM_SHARE ? CURVED_SHARE : STRAIGHT_SHARE) *
+        periods = (warming_left(warming, run->now) > LUKEWARM_SHARE ? CURVED_SHARE : STRAIGHT_SHARE) *
                   warming->seconds / run->period.seconds;
     periods = fmin(periods, MOST_SKIPPED);
     while (periods >= 1 &&

@@ -9,23 +9,7 @@
 
 struct arena;
 struct network;
-
-/* How a figure gets from what it is cold to what it is in use. */
-enum warming_course {
-    WARMING_EXPONENTIAL, /* hot + (cold - hot) exp(-(t - delay)/seconds) */
-    WARMING_LINEAR       /* straight from cold to hot in SECONDS */
-};
-
-/* figures[0] of ELEMENT (its index in the network) while it warms. */
-struct warming {
-    size_t element;
-    enum warming_course course;
-    double cold, hot;      /* in the unit of the figure */
-    double delay, seconds; /* s: cold until DELAY; SECONDS is more than 0 */
-};
-
-/* The figure T seconds after switch-on. */
-double warming_at(const struct warming *warming, double t);
+struct warming;
 
 struct surge_point {
     double seconds; /* since switch-on */

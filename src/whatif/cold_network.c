@@ -9,7 +9,7 @@
 #include "device/device.h"
 #include "device/network.h"
 #include "parts/parts.h"
-#include "solve/start_up.h"
+#include "solve/warming.h"
 
 #define ROOT_TWO 1.4142135623730951
 

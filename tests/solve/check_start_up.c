@@ -5,6 +5,7 @@
 
 #include "solve/rig.h"
 #include "solve/start_up.h"
+#include "solve/warming.h"
 
 #define PI 3.141592653589793
 
