@@ -31,6 +31,7 @@ struct run {
     struct solution *healthy;
     struct whatif *whatif;
     struct full_signal *full;
+    struct switch_on *switch_on;
     xmlDoc *facts;
     struct rules *rules;
 };

@@ -31,9 +31,11 @@ tests/suites.h: $(srcdir)/%D%/local.mk $(suite_files)
 	  n=$${f##*/}; echo "SUITE($${n%.c}_suite)"; done >$@
 
 # The whole pipeline: programs the scripts use, and the scripts.
-check_PROGRAMS += tests/list tests/cuts
+check_PROGRAMS += tests/list tests/cuts tests/bench_study
 tests_list_SOURCES = %D%/list.c
 tests_list_LDADD = src/libcommands.a $(prearc_libraries)
+tests_bench_study_SOURCES = %D%/bench_study.c
+tests_bench_study_LDADD = src/libcommands.a $(prearc_libraries)
 tests_cuts_SOURCES = %D%/cuts.c
 tests_cuts_LDADD = src/libcommands.a $(prearc_libraries)
 
@@ -62,5 +64,5 @@ EXTRA_DIST += $(script_tests)
 EXTRA_DIST += %D%/bench/bench.sh %D%/bench/generate.awk %D%/bench/heronsgate-40.cir %D%/bench/quillmoor-5.cir
 
 .PHONY: bench
-bench: prearc
+bench: prearc tests/bench_study
 	$(AM_TESTS_ENVIRONMENT) sh $(srcdir)/tests/bench/bench.sh

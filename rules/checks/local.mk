@@ -9,6 +9,7 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/fuse-in-protective-earth.sch \
 	%D%/fuse-marking-unknown.sch \
 	%D%/fuse-not-time-lag.sch \
+	%D%/fuse-nuisance-at-switch-on.sch \
 	%D%/fuse-oversized.sch \
 	%D%/fuse-rating-not-preferred.sch \
 	%D%/fuse-undersized.sch \

@@ -92,6 +92,7 @@ extern const struct device device_control_mean; /* the volts that an averaged tr
 extern const struct device device_load;        /* draws a stated current while it has volts */
 extern const struct device device_averaged;    /* an output valve under drive: its mean currents */
 extern const struct device device_zener;
+extern const struct device device_core_inrush; /* of a saturated transformer core, at switch-on */
 extern const struct device device_open;        /* conducts nothing */
 
 #endif

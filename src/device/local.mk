@@ -14,6 +14,7 @@ src_libprearc_a_SOURCES += \
 	%D%/capacitor.c \
 	%D%/channel.c \
 	%D%/control_mean.c \
+	%D%/core_inrush.c \
 	%D%/coupled.c \
 	%D%/device.h \
 	%D%/direct_path.c %D%/direct_path.h \

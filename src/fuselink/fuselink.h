@@ -121,6 +121,16 @@ double fuselink_volts_at_least(double volts, bool dc);
 bool marking_melting_i2t(const struct marking *marking, double *low, double *high);
 /* Cold resistance, ohm, typical of the rating and speed (a value a solver can use even when the marking is
  * unknown: 0.1 ohm). */
+/* The nominal melting I2t, A2s, of a pulse of SECONDS. Makers print it for pulses too short to lose heat; the least they print
+ * is taken, and for longer ones it is raised as the I2t of the gates' holds rises, though no higher than to halfway, in
+ * log current, between what must hold so long and what must open by then. *PRINTED: some maker's figure was known; without it
+ * the result is what the gates oblige it to hold for so long, 0 if they promise nothing. */
+double marking_pulse_i2t(const struct marking *marking, const struct gates *gates, double seconds,
+                         bool *printed);
+/* How many pulses of SHARE of that I2t the link is good for: 100,000, 10,000, 1,000 or 100, else 1; 0 if the first may open it.
+ * 22 %, 29 %, 38 % and 48 %, with at least 10 s between pulses (Littelfuse, fuseology selection guide, p. 12). */
+double pulse_count(double share);
+/* Cold resistance, ohm, typical of the rating and speed (a value a solver can use even when the marking is unknown: 0.1 ohm). */
 double marking_cold_ohms(const struct marking *marking);
 
 const char *speed_name(enum fuse_speed speed); /* "time-lag", "quick-acting", "unknown" */

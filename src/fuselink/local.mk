@@ -8,4 +8,5 @@ src_libprearc_a_SOURCES += \
 	%D%/marking_words.c %D%/marking_words.h \
 	%D%/melting.c %D%/melting_table.c %D%/melting_table.h \
 	%D%/recommend.c %D%/recommend.h \
+	%D%/pulse.c \
 	%D%/rating.c %D%/rating.h

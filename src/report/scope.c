@@ -174,7 +174,7 @@ static void add_unchecked(const struct section_input *input)
         label = NULL;
     }
     sheet_item(input->sheet, SHEET_PLAIN, label,
-               "switch-on, and failures other than a shorted rail: this version does not");
+               "failures other than a shorted rail: this version does not");
 }
 
 void section_scope(const struct section_input *input)

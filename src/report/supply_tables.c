@@ -243,6 +243,55 @@ static void leave_out_full_signal(struct table_row *rows, size_t count)
                 (FUSE_COLUMNS - FULL_SIGNAL_COLUMN - 1) * sizeof *rows[i].cells);
 }
 
+static const char *share_words(struct arena *arena, const xmlNode *fuse)
+{
+    double share;
+
+    return view_number(fuse, "switch-on-share", &share)
+               ? arena_print(arena, "%.0f %%", 100 * share)
+               : "?";
+}
+
+/* "10000 switchings"; what the melting I2t is not known of is good for an unknown number. */
+static const char *count_words(struct arena *arena, const xmlNode *fuse)
+{
+    double count;
+
+    if (!view_number(fuse, "switch-on-count", &count) ||
+        (count < 1e5 && view_is(fuse, "switch-on-i2t-printed", "no")))
+        return "?";
+    if (count < 1)
+        return "not one switching";
+    return arena_print(arena, "%.0f switching%s", count, count > 1 ? "s" : "");
+}
+
+/* What the fuses carry at switch-on; ROWS has room for all of them and a head. */
+static void add_switch_on(const struct section_input *input, struct table_row *rows)
+{
+    struct arena *arena = input->arena;
+    size_t count = 0;
+
+    rows[count++] = (struct table_row){{"fuse", "switch", "peak", "I2t, A2s", "within", "melts at, A2s",
+                                        "share", "good for"}};
+    for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
+         fuse = view_following(fuse))
+        if (view_text(arena, fuse, "switch-on-i2t") != NULL)
+            rows[count++] = (struct table_row){{
+                or_dash(view_text(arena, fuse, "ref")),
+                or_dash(view_text(arena, fuse, "switch-on-event")),
+                view_quantity(arena, fuse, "switch-on-peak-amps", UNIT_AMP),
+                or_dash(view_text(arena, fuse, "switch-on-i2t")),
+                view_quantity(arena, fuse, "switch-on-seconds", UNIT_SECOND),
+                or_dash(view_text(arena, fuse, "switch-on-stands-i2t")),
+                share_words(arena, fuse),
+                count_words(arena, fuse),
+            }};
+    if (count == 1)
+        return;
+    sheet_heading(input->sheet, "FUSES AT SWITCH-ON");
+    sheet_table(input->sheet, rows, count, 8);
+}
+
 void section_fuses(const struct section_input *input)
 {
     size_t count = view_fuse_count(input->facts), at = 0;
@@ -266,6 +315,7 @@ void section_fuses(const struct section_input *input)
     sheet_table(input->sheet, rows, at,
                 any_full_signal(input->facts) ? FUSE_COLUMNS : FUSE_COLUMNS - 1);
     say_why_none(input);
+    add_switch_on(input, rows);
 }
 
 static const char *cover_key(struct arena *arena, const char *rail, const char *net)

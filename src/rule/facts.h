@@ -10,6 +10,7 @@ struct full_signal;
 struct network;
 struct parts;
 struct solution;
+struct switch_on;
 struct trace;
 struct whatif;
 
@@ -25,6 +26,7 @@ struct findings_of_stages {
     const struct whatif *whatif;
     const struct bench *bench;      /* NULL: nothing is known from the bench */
     const struct full_signal *full; /* NULL: not looked for */
+    const struct switch_on *switch_on; /* NULL: not computed */
 };
 
 /* The caller frees it with xmlFreeDoc. Elements carry @line and @file of their place in the

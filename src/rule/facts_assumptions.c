@@ -12,6 +12,7 @@
 #include "rule/facts_xml.h"
 #include "trace/trace.h"
 #include "whatif/full_signal.h"
+#include "whatif/switch_on.h"
 
 struct gathering {
     struct arena *arena;
@@ -54,12 +55,15 @@ void facts_gather_assumptions(struct facts_build *build)
     struct gathering gathering = {.arena = build->arena, .seen = map_new()};
     const struct network *network = build->stages->network;
     const struct parts *parts = build->stages->parts;
+    const struct switch_on *switch_on = build->stages->switch_on;
 
     for (size_t i = 0; i < network->assumption_count; i++)
         gather(&gathering, &network->assumptions[i]);
     for (size_t i = 0; build->stages->full != NULL && i < build->stages->full->notes.assumption_count;
          i++)
         gather(&gathering, &build->stages->full->notes.assumptions[i]);
+    for (size_t i = 0; switch_on != NULL && i < switch_on->assumption_count; i++)
+        gather(&gathering, &switch_on->assumptions[i]);
     for (size_t i = 0; i < parts->count; i++)
         gather_figures(&gathering, &parts->items[i]);
     map_free(gathering.seen);

@@ -3,6 +3,9 @@
 
 #include <math.h>
 #include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
@@ -12,6 +15,7 @@
 #include "rule/judge.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
+#include "whatif/switch_on.h"
 #include "whatif/whatif.h"
 
 static bool is_among(const size_t *branches, size_t count, size_t branch)
@@ -113,6 +117,44 @@ static void describe_state(const struct facts_build *build, xmlNode *node,
     fact_text(node, "fitted", state->fitted);
     fact_text(node, "assumed", state->assumed);
     describe_marking(node, state);
+}
+
+/* To the three digits that are worth telling. */
+static double in_three_digits(double number)
+{
+    char buffer[32];
+
+    snprintf(buffer, sizeof buffer, "%.3g", number);
+    return strtod(buffer, NULL);
+}
+
+/* What it carries at switch-on, and whether it stands that. */
+static void describe_switch_on(const struct facts_build *build, xmlNode *node,
+                               const struct fuse_view *view)
+{
+    const struct switch_on *all = build->stages->switch_on;
+    const struct fuse_switch_on *pulse;
+
+    if (all == NULL || view->state == NULL)
+        return;
+    pulse = &all->fuses[view->state - build->stages->whatif->fuses];
+    fact_flag(node, "switch-on-solved", pulse->status == SOLVE_OK);
+    if (pulse->status != SOLVE_OK) {
+        fact_text(node, "switch-on-blame", pulse->blame);
+        return;
+    }
+    fact_text(node, "switch-on-event", pulse->event);
+    fact_number(node, "switch-on-i2t", in_three_digits(pulse->i2t));
+    fact_number(node, "switch-on-seconds", in_three_digits(pulse->seconds));
+    fact_number(node, "switch-on-peak-amps", in_three_digits(pulse->peak));
+    fact_text(node, "switch-on-rests-on", pulse->rests_on);
+    fact_text(node, "switch-on-leaves-out", pulse->missing);
+    if (!pulse->judged)
+        return;
+    fact_flag(node, "switch-on-i2t-printed", pulse->printed);
+    fact_number(node, "switch-on-stands-i2t", in_three_digits(pulse->stands));
+    fact_number(node, "switch-on-share", in_three_digits(pulse->share));
+    fact_number(node, "switch-on-count", pulse->count);
 }
 
 static double fuse_rms(const struct facts_build *build, size_t branch)
@@ -290,6 +332,7 @@ static void add_fuse(const struct facts_build *build, const struct fuse_view *vi
     facts_add_full_fuse(build, node, view->branch);
     if (view->state != NULL && view->state->known && most > 0)
         fact_number(node, "normal-multiple", view->state->marking.amps / most);
+    describe_switch_on(build, node, view);
     fact_place(node, &branch->part->place);
     if (view->state != NULL && view->state->known)
         add_gates(node, view->state);

@@ -1,5 +1,8 @@
 src_libprearc_a_SOURCES += \
 	%D%/anderson.c %D%/anderson.h \
+	%D%/condensed.c %D%/condensed.h \
+	%D%/condensed_rows.c \
+	%D%/condensing.c %D%/condensing.h \
 	%D%/dense.c %D%/dense.h \
 	%D%/descent.c %D%/descent.h \
 	%D%/excerpt.c %D%/excerpt.h \
@@ -14,6 +17,8 @@ src_libprearc_a_SOURCES += \
 	%D%/search.c %D%/search.h \
 	%D%/solution.c %D%/solution.h \
 	%D%/solve.c %D%/solve.h \
+	%D%/start_up.c %D%/start_up.h \
 	%D%/steady.c %D%/steady.h \
 	%D%/system.c %D%/system.h \
-	%D%/trail.c %D%/trail.h
+	%D%/trail.c %D%/trail.h \
+	%D%/warming.c %D%/warming.h

@@ -18,9 +18,6 @@ enum { MOST_ITERATIONS = 150, SEARCH_AFTER = 8, DAMP_AFTER = 50, DAMP_ROUND = 8 
 #define RELATIVE_MOVE 1e-5
 #define LEAST_VOLTS 1e-6
 #define LEAST_AMPS 1e-8
-/* Factors are kept while no value moves by more than this share, S or 1. */
-#define KEPT_SHARE 0.01
-#define KEPT_SIEMENS 1e-9
 /* An equation is met when what is left of it is no more than the rounding of its own terms and a residue far below what a
  * blocking junction lets through (SYSTEM_GMIN): A at a node, V or amp-turns elsewhere. */
 #define ROUNDING (4 * DBL_EPSILON)
@@ -72,7 +69,7 @@ static bool factors_serve(const struct system *system)
             int place = system->slots[slot];
             double move = fabs(values[place] - system->factored[place]);
 
-            if (move > system->precision * (KEPT_SHARE * fabs(values[place]) + KEPT_SIEMENS))
+            if (move > system->precision * (SYSTEM_KEPT_SHARE * fabs(values[place]) + SYSTEM_KEPT_SIEMENS))
                 return false;
         }
     }
@@ -95,20 +92,25 @@ static bool factor(struct system *system, bool anew)
     return true;
 }
 
+double system_tolerance(const struct system *system, int row)
+{
+    double least = (size_t)row < system_node_rows(system) ? LEAST_VOLTS : LEAST_AMPS;
+
+    return system->precision * (RELATIVE_MOVE * fabs(system->x[row]) + least);
+}
+
 /* Adds SHARE of the step to x; true if no unknown would move by more than the tolerance. WORST is the one that moves
  * most. */
 static bool take_step(struct system *system, double share)
 {
-    size_t node_rows = system_node_rows(system);
     double most = 0;
 
     system->worst = -1;
     for (size_t i = 0; i < system->size; i++) {
-        double least = i < node_rows ? LEAST_VOLTS : LEAST_AMPS;
         double move = fabs(system->residual[i]);
 
         system->x[i] += share * system->residual[i];
-        move /= system->precision * (RELATIVE_MOVE * fabs(system->x[i]) + least);
+        move /= system_tolerance(system, (int)i);
         if (!(move <= most)) { /* NaN too */
             most = move;
             system->worst = (int)i;

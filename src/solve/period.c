@@ -9,6 +9,7 @@
 
 #include "base/arena.h"
 #include "device/network.h"
+#include "solve/condensed.h"
 #include "solve/matrix.h"
 #include "solve/solution.h"
 #include "solve/system.h"
@@ -25,6 +26,7 @@ struct period period_new(struct arena *arena, struct system *system, double seco
     size_t states = system->state_count;
     struct period period = {.system = system, .seconds = seconds};
 
+    system->condensed = condensed_new(arena, system);
     period.start = arena_array(arena, states, sizeof(double));
     period.end = arena_array(arena, states, sizeof(double));
     period.largest = arena_array(arena, states, sizeof(double));
@@ -75,31 +77,68 @@ static void differentiate_stage(struct period *period, const double *history, do
     }
 }
 
+/* One stage from HISTORY into STATES, condensed where that serves. */
+static bool solve_stage(struct period *period, double time, const double *history, double *states)
+{
+    struct system *system = period->system;
+
+    period->condensed = system->condensed != NULL &&
+                        condensed_solve(system->condensed, time, history, states);
+    if (period->condensed)
+        return true;
+    if (!system_solve(system, time, history))
+        return false;
+    system_store(system, states);
+    return true;
+}
+
+static void differentiate(struct period *period, const double *history, double *out)
+{
+    if (period->condensed)
+        condensed_differentiate(period->system->condensed, history, out);
+    else
+        differentiate_stage(period, history, out);
+}
+
+void period_complete(struct period *period)
+{
+    if (period->condensed)
+        condensed_complete(period->system->condensed);
+}
+
+void period_complete_row(struct period *period, int row)
+{
+    if (period->condensed && row != STAMP_GROUND)
+        condensed_complete_row(period->system->condensed, row);
+}
+
 /* One step of H seconds from NOW at TIME; NOW becomes the end and HISTORY that of its last stage. */
 static bool take_step(struct period *period, double time, double h, bool sensitive)
 {
-    struct system *system = period->system;
-    size_t states = system->state_count;
+    size_t states = period->system->state_count;
 
-    if (!system_solve(system, time + GAMMA * h, period->now))
+    if (!solve_stage(period, time + GAMMA * h, period->now, period->middle))
         return false;
-    system_store(system, period->middle);
     if (sensitive)
-        differentiate_stage(period, period->sensitivity, period->between);
+        differentiate(period, period->sensitivity, period->between);
     carry(period->now, period->middle, period->history, states);
-    if (!system_solve(system, time + h, period->history))
+    if (!solve_stage(period, time + h, period->history, period->now))
         return false;
     if (sensitive) {
         carry(period->sensitivity, period->between, period->before, states * states);
-        differentiate_stage(period, period->before, period->sensitivity);
+        differentiate(period, period->before, period->sensitivity);
     }
-    system_store(system, period->now);
     return true;
 }
 
 static void set_step(struct system *system, double h)
 {
     system_set_step(system, GAMMA * h);
+}
+
+void period_set_step(struct period *period, double h)
+{
+    set_step(period->system, h);
 }
 
 void period_set_steps(struct period *period, struct arena *arena, size_t steps)
@@ -143,10 +182,36 @@ static void gather(struct period *period, size_t number)
 
     if (period->gather == NULL)
         return;
+    period_complete(period);
     solution_add(period->gather, period->system, period->history, period->amps);
     if (record != NULL && record->width > 0)
         memcpy(record->amps + number * record->width, period->amps + record->first,
                record->width * sizeof(double));
+}
+
+/* As take_step, and if that fails in parts: *DIVIDED, and the step is left set to theirs. */
+static bool take_any_step(struct period *period, double time, double h, bool sensitive,
+                          bool *divided)
+{
+    struct system *system = period->system;
+
+    memcpy(period->end, period->now, system->state_count * sizeof(double));
+    memcpy(system->spare, system->x, system->size * sizeof(double));
+    *divided = !take_step(period, time, h, sensitive);
+    if (!*divided)
+        return true;
+    memcpy(period->now, period->end, system->state_count * sizeof(double));
+    memcpy(system->x, system->spare, system->size * sizeof(double));
+    return take_divided_step(period, time, h);
+}
+
+bool period_step(struct period *period, double time, double h)
+{
+    bool divided, done = take_any_step(period, time, h, false, &divided);
+
+    if (divided)
+        set_step(period->system, h);
+    return done;
 }
 
 /* Step NUMBER of the period, divided if need be. */
@@ -154,17 +219,12 @@ static bool advance(struct period *period, size_t number, bool sensitive)
 {
     struct system *system = period->system;
     double h = period->seconds / (double)period->steps, time = (double)number * h;
-    bool done;
+    bool divided, done = take_any_step(period, time, h, sensitive, &divided);
 
-    memcpy(period->end, period->now, system->state_count * sizeof(double));
-    memcpy(system->spare, system->x, system->size * sizeof(double));
-    if (take_step(period, time, h, sensitive)) {
+    if (done && !divided) {
         gather(period, number);
         return true;
     }
-    memcpy(period->now, period->end, system->state_count * sizeof(double));
-    memcpy(system->x, system->spare, system->size * sizeof(double));
-    done = take_divided_step(period, time, h);
     if (done) /* before the step changes, to which the history belongs */
         gather(period, number);
     set_step(system, h);

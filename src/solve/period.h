@@ -27,6 +27,7 @@ struct period {
     /* workspace */
     double *now, *middle, *history, *amps;
     double *columns, *before, *between;
+    bool condensed;            /* the last stage was solved condensed */
 };
 
 /* Workspace in ARENA, with room for a sensitivity if SENSITIVE. */
@@ -34,6 +35,15 @@ struct period period_new(struct arena *arena, struct system *system, double seco
                          bool sensitive);
 /* Steps a period from now on. */
 void period_set_steps(struct period *period, struct arena *arena, size_t steps);
+/* Steps of H seconds from now on. */
+void period_set_step(struct period *period, double h);
+/* One step of H seconds, to which the step was set, of the states NOW from TIME on, divided if need be. False: it did not
+ * converge. */
+bool period_step(struct period *period, double time, double h);
+/* The system's x in full, at the end of the last step. */
+void period_complete(struct period *period);
+/* ROW of it alone; STAMP_GROUND: nothing to do. */
+void period_complete_row(struct period *period, int row);
 /* Integrates from START to END. False: a step did not converge even when divided. */
 bool period_run(struct period *period, bool sensitive);
 

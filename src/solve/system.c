@@ -6,6 +6,7 @@
 #include "base/arena.h"
 #include "circuit/circuit.h"
 #include "device/network.h"
+#include "solve/condensed.h"
 #include "solve/floating.h"
 #include "solve/matrix.h"
 
@@ -60,7 +61,8 @@ static void number_element(struct arena *arena, struct system *system, size_t in
 /* Whether a linear element adds to the right-hand side. */
 static bool is_driven(const struct element *element)
 {
-    return element->device == &device_source || element->device->states(element) > 0;
+    return element->device == &device_source || element->device == &device_core_inrush ||
+           element->device->states(element) > 0;
 }
 
 static void mark_volts(struct arena *arena, struct system *system)
@@ -123,6 +125,8 @@ static void record_pattern(struct arena *arena, struct system *system)
     system->slots = arena_array(arena, recorder.count, sizeof *system->slots);
     system->matrix = matrix_new(arena, system->size, recorder.entries, recorder.count,
                                 system->slots);
+    system->entries = recorder.entries;
+    system->slot_count = recorder.count;
     system->tied = system->slots + (recorder.count - system->tied_count);
 }
 
@@ -171,6 +175,7 @@ size_t system_node_rows(const struct system *system)
 
 void system_free(struct system *system)
 {
+    condensed_free(system->condensed);
     matrix_free(system->matrix);
 }
 
@@ -187,6 +192,8 @@ void system_set_step(struct system *system, double step)
     for (size_t i = 0; i < system->tied_count; i++)
         system->base_values[system->tied[i]] += TIE_SIEMENS;
     system->have_factors = false;
+    if (system->condensed != NULL)
+        condensed_renew(system->condensed);
 }
 
 void system_store(const struct system *system, double *states)

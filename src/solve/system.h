@@ -9,7 +9,9 @@
 #include "device/device.h"
 
 struct arena;
+struct condensed;
 struct matrix;
+struct matrix_entry;
 struct network;
 
 /* Sparse links between energy states and rows: value times state enters a right-hand side (injections), value times
@@ -28,6 +30,8 @@ struct system {
     struct element_rows *rows; /* by element */
     size_t *first_slots;       /* by element, in slots; one more for the end */
     int *slots;
+    struct matrix_entry *entries; /* by slot: row and column */
+    size_t slot_count;
     int *tied;                 /* diagonal slots of rows tied to the reference because nothing else does it */
     size_t tied_count;
     size_t *linear, *driven, *nonlinear; /* element indices; driven: linear with a right-hand side */
@@ -44,6 +48,7 @@ struct system {
     struct stamp_target target;
     struct link *injections, *extractions; /* for the step they were made at */
     size_t injection_count, extraction_count;
+    struct condensed *condensed; /* made by period_new; NULL: none */
     double precision;          /* of a stage, in shares of the usual tolerance; 1 at first */
     double work;               /* spent so far: rows solved for; past SYSTEM_MOST_WORK nothing converges */
     int worst;                 /* row that moved most in the last iteration, or has no pivot; -1: none */
@@ -52,6 +57,10 @@ struct system {
 
 /* Conductance across a junction, S: 0.04 uA at 400 V, well below any leakage. */
 #define SYSTEM_GMIN 1e-10
+
+/* Factors are kept while no value moves by more than this share, S or 1. */
+#define SYSTEM_KEPT_SHARE 0.01
+#define SYSTEM_KEPT_SIEMENS 1e-9
 
 /* Several times what an amplifier needs, a few seconds; then the search is given up. */
 #define SYSTEM_MOST_WORK(size) (2e7 + 2e4 * (double)(size))
@@ -67,6 +76,8 @@ void system_stamp_element(struct system *system, size_t index);
 void system_set_step(struct system *system, double step);
 /* Solves one stage at TIME from HISTORY; x is the start and the result. False: not converged, or singular. */
 bool system_solve(struct system *system, double time, const double *history);
+/* The move of ROW, V or A, below which Newton's method has settled. */
+double system_tolerance(const struct system *system, int row);
 /* The energy states at x. */
 void system_store(const struct system *system, double *states);
 /* Currents of all branches at x. HISTORY as in the stage that gave x. */

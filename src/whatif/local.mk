@@ -3,11 +3,13 @@ src_libprearc_a_SOURCES += \
 	%D%/drive_cycle.c %D%/drive_cycle.h \
 	%D%/follower_stage.c %D%/follower_stage.h \
 	%D%/full_signal.c %D%/full_signal.h \
-	%D%/fuse_state.c %D%/fuse_state.h \
 	%D%/mean_current.c %D%/mean_current.h \
 	%D%/output_stage.c %D%/output_stage.h \
 	%D%/output_transformer.c %D%/output_transformer.h \
 	%D%/signal_share.c %D%/signal_share.h \
 	%D%/stage_valve.c %D%/stage_valve.h \
 	%D%/valve_probe.c %D%/valve_probe.h \
+	%D%/cold_network.c %D%/cold_network.h \
+	%D%/fuse_state.c %D%/fuse_state.h \
+	%D%/switch_on.c %D%/switch_on.h \
 	%D%/whatif.c %D%/whatif.h

@@ -21,6 +21,8 @@ row() { printf '%-46s %10s s   %-40s %10s s   ratio %8s\n' "$1" "$2" "$3" "$4" "
 
 if command -v ngspice >/dev/null; then
     demo=$top_srcdir/netlists/heronsgate-40/spice/sound.cir
+    row "read, steady state, switch-on, demo" "$(seconds "$top_builddir/tests/bench_study" "$demo")" \
+        "ngspice transient, demo, 3 s" "$(seconds ngspice -b "$top_srcdir/tests/bench/heronsgate-40.cir")"
     row "prearc facts, demo (all shorts too)" "$(seconds "$prearc" facts "$demo")" \
         "ngspice transient, demo, 3 s" "$(seconds ngspice -b "$top_srcdir/tests/bench/heronsgate-40.cir")"
 else
@@ -29,6 +31,9 @@ fi
 for parts in 100 1000 10000; do
     netlist=$work/rack$parts.xml
     awk -v parts=$parts -f "$top_srcdir/tests/bench/generate.awk" </dev/null >"$netlist"
+    row "read, steady state, switch-on, $parts parts" \
+        "$(seconds "$top_builddir/tests/bench_study" "$netlist")" \
+        "xmllint --noout, the same file" "$(seconds xmllint --noout "$netlist")"
     row "prearc check, $parts parts" "$(seconds "$prearc" check "$netlist")" \
         "xmllint --noout, the same file" "$(seconds xmllint --noout "$netlist")"
 done

@@ -211,9 +211,6 @@ static const struct known known[] = {
      * period do not give the RMS value of those spikes to 2 %, and a rectifier's current is not let off. */
     {215, "rail shorted", 0},
     {215, "rail shorted", 5},
-    /* A cascade with its first diode shorted: near the solution a diode only just conducts, and the search goes to and fro across
-     * that edge within 1e-3. Why shortened moves creep along the edge here and not elsewhere has not been found out. */
-    {721, "diode shorted", 0},
 };
 
 static bool is_known(uint64_t seed, const char *what, size_t which)

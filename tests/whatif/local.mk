@@ -1,2 +1,3 @@
 suite_files += \
 	%D%/check_full_signal.c
+suite_files += %D%/check_switch_on.c

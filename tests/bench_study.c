@@ -1,0 +1,60 @@
+/* The study of one netlist without its faults, for `make bench`: read, recognise, trace, steady state, switch-on. */
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "base/arena.h"
+#include "base/diag.h"
+#include "base/source.h"
+#include "circuit/circuit.h"
+#include "data_dir.h"
+#include "device/network.h"
+#include "fitting.h"
+#include "netlist/reader.h"
+#include "parts/parts.h"
+#include "solve/solve.h"
+#include "trace/trace.h"
+#include "whatif/fuse_state.h"
+#include "whatif/switch_on.h"
+
+static void study(struct arena *arena, const struct parts *parts)
+{
+    struct network *network = network_build(arena, parts);
+    struct trace *trace = trace_network(arena, network);
+    struct solution *healthy = solve_steady(arena, network, &(struct solve_options){0});
+    struct whatif whatif = {0};
+    struct switch_on *switch_on;
+
+    fuse_state_list(arena, network, NULL, 0, &whatif);
+    switch_on = switch_on_run(arena, network, trace, healthy, &whatif);
+    for (size_t i = 0; switch_on != NULL && i < switch_on->fuse_count; i++)
+        printf("%s %.4g A RMS, at switch-on %.4g A2s\n",
+               network->branches[whatif.fuses[i].branch].part->ref,
+               healthy->branches[whatif.fuses[i].branch].rms, switch_on->fuses[i].i2t);
+    if (switch_on == NULL)
+        printf("not solved: %s\n", healthy->blame != NULL ? healthy->blame : "?");
+}
+
+int main(int argc, char **argv)
+{
+    struct arena *arena = arena_new();
+    struct diags diags = diags_start(arena);
+    const char *data_dir = data_dir_find(arena);
+    struct read_options read = {.data_dir = data_dir};
+    struct parts_options options = {.data_dir = data_dir};
+    struct read_input input = {.arena = arena, .diags = &diags, .options = &read};
+    struct parts *parts = NULL;
+    struct circuit *circuit = NULL;
+
+    input.source = argc > 1 ? source_read(arena, &diags, argv[1]) : NULL;
+    if (input.source != NULL)
+        circuit = netlist_read(&input);
+    if (circuit != NULL)
+        parts = parts_recognise(arena, &diags, circuit, &options);
+    if (parts != NULL)
+        fitting_resistances(arena, parts, NULL, 0);
+    if (parts != NULL)
+        study(arena, parts);
+    circuit_free(circuit);
+    arena_free(arena);
+    return parts != NULL ? EXIT_SUCCESS : EXIT_FAILURE;
+}
