@@ -127,6 +127,14 @@ bool marking_melting_i2t(const struct marking *marking, double *low, double *hig
  * the result is what the gates oblige it to hold for so long, 0 if they promise nothing. */
 double marking_pulse_i2t(const struct marking *marking, const struct gates *gates, double seconds,
                          bool *printed);
+/* A pulse as it passes: its I2t, A2s, up to SECONDS, s, after its start. */
+struct pulse_point {
+    double seconds, i2t;
+};
+/* The largest ratio of the I2t that has passed to marking_pulse_i2t for so long, over the points, in any order; INFINITY: the
+ * link is not sure to stand anything. *STANDS (may be NULL): A2s, that I2t where the ratio is largest. */
+double marking_pulse_share(const struct marking *marking, const struct gates *gates,
+                           const struct pulse_point *points, size_t count, double *stands, bool *printed);
 /* How many pulses of SHARE of that I2t the link is good for: 100,000, 10,000, 1,000 or 100, else 1; 0 if the first may open it.
  * 22 %, 29 %, 38 % and 48 %, with at least 10 s between pulses (Littelfuse, fuseology selection guide, p. 12). */
 double pulse_count(double share);

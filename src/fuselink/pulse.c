@@ -58,6 +58,29 @@ double marking_pulse_i2t(const struct marking *marking, const struct gates *gate
     return fmax(fmax(low, held), fmin(raised, halfway_i2t(gates, seconds) * square));
 }
 
+double marking_pulse_share(const struct marking *marking, const struct gates *gates,
+                           const struct pulse_point *points, size_t count, double *stands, bool *printed)
+{
+    double largest = 0, least = marking_pulse_i2t(marking, gates, SHORTEST, printed);
+
+    if (stands != NULL)
+        *stands = least;
+    for (size_t i = 0; i < count; i++) {
+        double melting, share;
+
+        if (points[i].i2t <= largest * least) /* none melts it with less than the least */
+            continue;
+        melting = marking_pulse_i2t(marking, gates, points[i].seconds, printed);
+        share = melting > 0 ? points[i].i2t / melting : INFINITY;
+        if (share <= largest)
+            continue;
+        largest = share;
+        if (stands != NULL)
+            *stands = melting;
+    }
+    return largest;
+}
+
 double pulse_count(double share)
 {
     for (double count = 1e5; count >= 100; count /= 10)

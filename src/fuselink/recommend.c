@@ -27,20 +27,18 @@ double need_carrying_amps(const struct fuse_need *need)
     return isfinite(need->clipped_amps) ? fmax(normal, need->clipped_amps) : normal;
 }
 
-/* A pulse of that I2t and duration, by the makers' melting I2t or, where none is printed, by what the gates
- * promise, of which the same share is taken. */
+/* Whether a pulse as it passes, or one of that I2t and duration, stays below the share that so many of them may have. */
 static bool holds_pulse(const struct fuse_need *need, const struct marking *marking,
                         const struct gates *gates)
 {
-    double low, high, share = fuselink_pulse_share(need->pulses);
+    struct pulse_point whole = {need->pulse_seconds, need->pulse_i2t};
+    bool passes = need->pulse_point_count > 0, printed;
 
     if (isnan(need->pulse_i2t) || need->pulse_i2t <= 0)
         return true;
-    if (marking_melting_i2t(marking, &low, &high))
-        return need->pulse_i2t <= share * low;
-    return need->pulse_seconds > 0 &&
-           share * gates_holds(gates, marking->amps, sqrt(need->pulse_i2t / need->pulse_seconds)) >=
-               need->pulse_seconds;
+    return marking_pulse_share(marking, gates, passes ? need->pulse_points : &whole,
+                               passes ? need->pulse_point_count : 1, NULL, &printed) <=
+           fuselink_pulse_share(need->pulses);
 }
 
 /* What its own resistance has more than that of the link computed with, ohm. */
@@ -92,7 +90,7 @@ static bool is_in_proportion(const struct fuse_need *need, const struct marking 
         if (need->faults[i].alone)
             return true; /* the fault tells whether it opens */
     return marking->amps <= NEED_MULTIPLE_FROM_AMPS ||
-           !(marking->amps > NEED_NORMAL_MULTIPLE * need->idle_amps);
+           !(marking->amps > NEED_NORMAL_MULTIPLE * fmax(need->idle_amps, need->full_amps)); /* fmax passes over NAN */
 }
 
 /* Where the prospective current is not known the high breaking capacity is asked for, which is the most there

@@ -20,6 +20,8 @@ struct fuse_need {
     double clipped_amps;          /* RMS, an upper bound for a clipped signal */
     double pulse_i2t;             /* A2s at switch-on */
     double pulse_seconds;         /* its duration */
+    const struct pulse_point *pulse_points; /* how it passes; none: all of it within pulse_seconds */
+    size_t pulse_point_count;
     double pulses;                /* switchings that the link is to last */
     const struct need_fault *faults; /* that it must clear by itself */
     size_t fault_count;
@@ -41,7 +43,7 @@ enum {
     MISFIT_WINDING = 8,   /* lets the winding carry more than twice its rating for ever */
     MISFIT_BREAKING = 16, /* breaking capacity below the prospective current */
     MISFIT_MULTIPLE =
-        32 /* many times the idle current, and no fault that it alone clears shows that it would open */
+        32 /* many times the largest normal current, and no fault that it alone clears shows that it would open */
 };
 
 /* Margins over the largest normal current: 1.5 over that at full signal; 2 where only the idle current is
@@ -53,7 +55,7 @@ enum {
  * fuse-oversized; common practice, no source. */
 #define NEED_CLEARING_SECONDS 300.0
 #define NEED_WINDING_MULTIPLE 2.0
-/* Multiple of the idle current, and the rating, A, from which on it counts: likewise. */
+/* Multiple of the largest normal current, and the rating, A, from which on it counts: likewise. */
 #define NEED_NORMAL_MULTIPLE 8.0
 #define NEED_MULTIPLE_FROM_AMPS 0.25
 

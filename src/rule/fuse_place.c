@@ -10,6 +10,7 @@
 #include "rule/judge.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
+#include "whatif/switch_on.h"
 #include "whatif/whatif.h"
 
 /* Switchings that a link is to last: three a day for nine years. Common practice, no source. */
@@ -235,6 +236,19 @@ static bool is_steady(const struct trace *trace, xmlNode *node, const struct cov
            trace->rails[cover->rail].rectifier == SIZE_MAX;
 }
 
+/* How the pulse at switch-on passes. */
+static void find_pulse(const struct facts_build *build, const struct fuse_view *view, struct fuse_need *need)
+{
+    const struct switch_on *all = build->stages->switch_on;
+    const struct fuse_switch_on *pulse;
+
+    if (all == NULL || view->state == NULL)
+        return;
+    pulse = &all->fuses[view->state - build->stages->whatif->fuses];
+    need->pulse_points = pulse->points;
+    need->pulse_point_count = pulse->point_count;
+}
+
 struct fuse_place fuse_place_find(const struct facts_build *build, xmlNode *node,
                                   const struct fuse_view *view)
 {
@@ -251,6 +265,7 @@ struct fuse_place fuse_place_find(const struct facts_build *build, xmlNode *node
     need->clipped_amps = fact_read_number(node, "clipped-amps");
     need->pulse_i2t = fact_read_number(node, "switch-on-i2t");
     need->pulse_seconds = fact_read_number(node, "switch-on-seconds");
+    find_pulse(build, view, need);
     need->link_ohms = part_figure_value(
         facts_part(build, build->stages->network->branches[view->branch].part), FIGURE_OHMS, NAN);
     need->winding_amps = winding.amps;

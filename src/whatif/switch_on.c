@@ -89,54 +89,60 @@ static void measure(const struct surge *surge, struct fuse_switch_on *out)
         }
 }
 
-static void note_share(struct fuse_switch_on *out, double excess, double stands)
+/* The pulse in stretches of time, each with its largest J, which then counts at its beginning. */
+static void condense(struct arena *arena, const struct surge *surge, struct fuse_switch_on *out)
 {
-    double share = stands > 0 ? excess / stands : INFINITY;
+    double from = 0, most = 0;
 
-    if (share <= out->share && out->stands > 0)
-        return;
-    out->share = share;
-    out->stands = stands;
-}
-
-/* The largest J of each stretch of time is compared with M at its beginning. */
-static void judge(const struct surge *surge, const struct fuse_state *fuse,
-                  struct fuse_switch_on *out)
-{
-    double from = 0, most = 0, least;
-
-    out->judged = fuse->known;
-    if (!fuse->known || surge->point_count < 2)
-        return;
-    least = marking_pulse_i2t(&fuse->marking, fuse->gates, surge->points[1].seconds, &out->printed);
     for (size_t i = 1; i < surge->point_count; i++) {
         double seconds = surge->points[i].seconds;
 
-        if (from == 0)
-            from = seconds;
-        if (seconds > TIME_FACTOR * from) {
-            if (out->stands == 0 || most > out->share * least) /* no M is less than that */
-                note_share(out, most,
-                           marking_pulse_i2t(&fuse->marking, fuse->gates, from, &out->printed));
+        if (from == 0 || seconds > TIME_FACTOR * from) {
             from = seconds;
             most = 0;
+            out->points = arena_grow(arena, out->points, &out->point_capacity, out->point_count++,
+                                     sizeof *out->points);
         }
         most = fmax(most, excess_at(surge, i));
+        out->points[out->point_count - 1] = (struct pulse_point){from, most};
     }
-    note_share(out, most, marking_pulse_i2t(&fuse->marking, fuse->gates, from, &out->printed));
+}
+
+static void judge(const struct fuse_state *fuse, struct fuse_switch_on *out)
+{
+    out->judged = fuse->known;
+    if (!fuse->known || out->point_count == 0)
+        return;
+    out->share = marking_pulse_share(&fuse->marking, fuse->gates, out->points, out->point_count,
+                                     &out->stands, &out->printed);
     out->count = pulse_count(out->share);
 }
 
-/* Keeps the worse of two. */
-static void keep_worse(struct fuse_switch_on *kept, const struct fuse_switch_on *other)
+/* Both pulses one after the other. */
+static void join_points(struct arena *arena, struct fuse_switch_on *kept, const struct fuse_switch_on *other)
+{
+    for (size_t i = 0; i < other->point_count; i++) {
+        kept->points = arena_grow(arena, kept->points, &kept->point_capacity, kept->point_count,
+                                  sizeof *kept->points);
+        kept->points[kept->point_count++] = other->points[i];
+    }
+}
+
+/* Keeps the worse of two, with the points of both. */
+static void keep_worse(struct arena *arena, struct fuse_switch_on *kept, const struct fuse_switch_on *other)
 {
     double peak = fmax(kept->peak, other->peak);
+    struct fuse_switch_on before = *kept;
 
     if (kept->status != SOLVE_OK)
         return;
     if (kept->event == NULL || other->status != SOLVE_OK || other->share > kept->share ||
         (!other->judged && other->i2t > kept->i2t))
         *kept = *other;
+    kept->points = before.points;
+    kept->point_count = before.point_count;
+    kept->point_capacity = before.point_capacity;
+    join_points(arena, kept, other);
     kept->peak = peak;
 }
 
@@ -150,9 +156,10 @@ static void take_in(const struct switching *switching, const struct surge *surge
             fuse.blame = arena_copy(switching->arena, surges[i].blame);
         if (fuse.status == SOLVE_OK) {
             measure(&surges[i], &fuse);
-            judge(&surges[i], &switching->whatif->fuses[i], &fuse);
+            condense(switching->arena, &surges[i], &fuse);
+            judge(&switching->whatif->fuses[i], &fuse);
         }
-        keep_worse(&switching->result->fuses[i], &fuse);
+        keep_worse(switching->arena, &switching->result->fuses[i], &fuse);
     }
 }
 

@@ -5,6 +5,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "fuselink/fuselink.h"
 #include "solve/solve.h"
 
 struct arena;
@@ -30,6 +31,8 @@ struct fuse_switch_on {
     bool printed;         /* its melting I2t is; else the gates alone speak */
     double stands;        /* A2s: M where the share is largest */
     double share;         /* largest J/M; INFINITY: the link is not sure to stand anything */
+    struct pulse_point *points; /* J by t, of all ways of switching on that were tried, in stretches of time */
+    size_t point_count, point_capacity;
     double count;         /* switchings it is good for: pulse_count */
     const char *rests_on; /* sentence about what was assumed, or NULL */
     const char *missing;  /* refs of transformers whose inrush is not in it, or NULL */

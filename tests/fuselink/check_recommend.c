@@ -385,7 +385,7 @@ static void check_passes(const struct fuse_need *need, const struct marking *mar
         ck_assert(opens <= 300 && opens <= need->faults[i].withstand && opens >= 0);
         proven = proven || need->faults[i].alone;
     }
-    ck_assert(proven || marking->amps <= 0.25 || marking->amps <= 8 * need->idle_amps);
+    ck_assert(proven || marking->amps <= 0.25 || marking->amps <= 8 * fmax(need->idle_amps, need->full_amps));
     if (isfinite(need->winding_amps))
         ck_assert_double_le(marking->amps * (isnan(need->winding_ratio) ? 1 : need->winding_ratio),
                             2 * need->winding_amps);
