@@ -1,6 +1,8 @@
 /* Resistors, capacitors, contacts and what behaves like them. */
 #include "device/build.h"
 
+#include <math.h>
+
 #include "circuit/circuit.h"
 #include "device/device.h"
 
@@ -44,7 +46,8 @@ void build_potentiometer(struct builder *builder, const struct part_info *info)
 {
     size_t a = build_nth_node(info, PIN_END, 0), b = build_nth_node(info, PIN_END, 1);
     size_t wiper = build_role_node(info, PIN_WIPER, 0);
-    double ohms = part_figure_value(info, FIGURE_OHMS, 0);
+    double ohms = part_figure_value(info, FIGURE_OHMS, 0), position;
+    static const double least_track_ohms = 1e-3; /* at a stop */
 
     if ((a != NO_NODE) + (b != NO_NODE) + (wiper != NO_NODE) < 2)
         return;
@@ -56,9 +59,10 @@ void build_potentiometer(struct builder *builder, const struct part_info *info)
         build_resistance(builder, info, a, b, ohms, BRANCH_RESISTANCE);
         return;
     }
-    build_assume(builder, info, "wiper-position", 0.5, 0, 1, "taken at the middle of the track");
-    build_resistance(builder, info, a, wiper, ohms / 2, BRANCH_RESISTANCE);
-    build_resistance(builder, info, wiper, b, ohms / 2, BRANCH_RESISTANCE);
+    position = build_assume(builder, info, "wiper-position", 0.5, 0, 1, "taken at the middle of the track");
+    build_resistance(builder, info, a, wiper, fmax(ohms * position, least_track_ohms), BRANCH_RESISTANCE);
+    build_resistance(builder, info, wiper, b, fmax(ohms * (1 - position), least_track_ohms),
+                     BRANCH_RESISTANCE);
 }
 
 void build_capacitor(struct builder *builder, const struct part_info *info)

@@ -1,4 +1,5 @@
 src_libprearc_a_SOURCES += \
+	%D%/altered.c \
 	%D%/build.c %D%/build.h \
 	%D%/build_coupled.c \
 	%D%/build_diode.c \

@@ -88,6 +88,8 @@ static void add_finding(const struct section_input *input, const struct diag *di
     sheet_item(input->sheet, style_of(diag->level), level_name(diag->level), "%s%s", diag->rule,
                object_text(input->arena, diag));
     sheet_item(input->sheet, SHEET_PLAIN, NULL, "%s", diag->message);
+    if (diag->rests_on != NULL)
+        sheet_item(input->sheet, SHEET_PLAIN, "rests on", "assumed %s", diag->rests_on);
     if (diag->place.line != 0)
         sheet_item(input->sheet, SHEET_PLAIN, "drawn at", "%s",
                    place_text(input->arena, &diag->place, input->report->netlist));

@@ -61,10 +61,11 @@ static json_t *result_json(const struct report_input *input, const struct diag *
     sarif_set(result, "level", open ? "none" : sarif_level(diag->level));
     sarif_set_message(result, "message", diag->message);
     json_object_set_new(result, "locations", sarif_locations(diag, input->netlist));
-    if (diag->fix != NULL) {
+    if (diag->fix != NULL || diag->rests_on != NULL) {
         json_t *properties = json_object();
 
         sarif_set(properties, "toDo", diag->fix);
+        sarif_set(properties, "restsOnAssumed", diag->rests_on);
         json_object_set_new(result, "properties", properties);
     }
     return result;

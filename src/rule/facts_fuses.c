@@ -9,6 +9,7 @@
 #include "circuit/circuit.h"
 #include "fuselink/fuselink.h"
 #include "parts/parts.h"
+#include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
 #include "solve/solve.h"
@@ -168,6 +169,8 @@ static void describe_winding(const struct facts_build *build, xmlNode *node,
     if (rms > 0 && winding_rms > 0 && rails_on(trace, cover->source) == 1)
         ratio = winding_rms / rms;
     fact_text(node, "winding", source->id);
+    for (size_t i = 0; i < source->branch_count; i++)
+        facts_rests_branch(build, source->branches[i]);
     fact_number(node, "winding-amps", rated);
     fact_number(node, "winding-amps-at-rating", view->state->marking.amps * ratio);
 }
@@ -188,7 +191,7 @@ static void describe_idle_zone(const struct facts_build *build, xmlNode *node,
     fact_text(node, "never-opens-net", fault_net(build, view->largest));
     fact_number(node, "never-opens-amps", view->largest_amps);
     fact_text(node, "never-opens-carriers", facts_carriers(build, fault));
-    fact_text(node, "rests-on", facts_fault_rests_on(build, fault));
+    facts_rests_fault(build, fault);
     if (fault->opened_by == SIZE_MAX)
         return;
     fact_text(node, "backed-by",
@@ -202,6 +205,7 @@ static void describe_zone(const struct facts_build *build, xmlNode *node,
     fact_count(node, "shorts-unjudged", view->unjudged);
     if (view->least != NULL) {
         fact_text(node, "least-fault", view->least->fault->id);
+        facts_rests_fault(build, view->least->fault);
         fact_number(node, "least-fault-amps", view->least_amps);
     }
     if (view->uncleared != NULL) {
@@ -209,13 +213,14 @@ static void describe_zone(const struct facts_build *build, xmlNode *node,
         fact_text(node, "uncleared-net", fault_net(build, view->uncleared));
         fact_number(node, "uncleared-amps", view->uncleared_amps);
         fact_text(node, "uncleared-carriers", facts_carriers(build, view->uncleared->fault));
-        fact_text(node, "rests-on", facts_fault_rests_on(build, view->uncleared->fault));
+        facts_rests_fault(build, view->uncleared->fault);
     }
     if (view->state != NULL && view->state->known && view->uncleared == NULL &&
         view->largest != NULL && view->opens == 0)
         describe_idle_zone(build, node, view);
     if (view->slowest != NULL) {
         fact_text(node, "slowest-fault", view->slowest->fault->id);
+        facts_rests_fault(build, view->slowest->fault);
         fact_text(node, "slowest-net", fault_net(build, view->slowest));
         fact_number(node, "slowest-seconds", view->slowest->fault->opens_by);
         fact_number(node, "slowest-amps", view->slowest->fault->amps);
@@ -253,6 +258,16 @@ static const char *unknown_loads(const struct facts_build *build, size_t branch)
     return facts_unknown_loads(build, rails, trace->rail_count);
 }
 
+static void describe_traced(const struct facts_build *build, xmlNode *node,
+                            const struct fuse_view *view)
+{
+    fact_text(node, "placement", placement(build->stages->trace, view->branch));
+    fact_text(node, "unknown-loads", unknown_loads(build, view->branch));
+    describe_winding(build, node, view);
+    describe_zone(build, node, view);
+    add_covers(build, node, view->branch);
+}
+
 static void add_fuse(const struct facts_build *build, const struct fuse_view *view)
 {
     const struct branch *branch = &build->stages->network->branches[view->branch];
@@ -269,13 +284,11 @@ static void add_fuse(const struct facts_build *build, const struct fuse_view *vi
     if (view->state != NULL && view->state->known && rms > 0)
         fact_number(node, "normal-multiple", view->state->marking.amps / rms);
     fact_place(node, &branch->part->place);
-    if (build->stages->trace == NULL)
-        return;
-    fact_text(node, "placement", placement(build->stages->trace, view->branch));
-    fact_text(node, "unknown-loads", unknown_loads(build, view->branch));
-    describe_winding(build, node, view);
-    describe_zone(build, node, view);
-    add_covers(build, node, view->branch);
+    facts_rests_branch(build, view->branch);
+    facts_rests_named(build, branch->part->ref, "characteristic");
+    if (build->stages->trace != NULL)
+        describe_traced(build, node, view);
+    facts_rests_write(build, node);
 }
 
 void facts_add_fuses(const struct facts_build *build)

@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "circuit/circuit.h"
 #include "parts/parts.h"
+#include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
 #include "solve/solve.h"
@@ -91,8 +92,13 @@ static void add_fault(const struct facts_build *build, xmlNode *node, const stru
         fact_text(node, "bare-net", facts_node_name(build, view->bare->fault->node));
         fact_number(node, "bare-short-amps", view->bare->fault->amps);
     }
+    if (view->limited != NULL)
+        facts_rests_fault(build, view->limited->fault);
+    if (view->bare != NULL)
+        facts_rests_fault(build, view->bare->fault);
     if (fault == NULL)
         return;
+    facts_rests_fault(build, fault);
     fact_text(node, "short", fault->id);
     fact_text(node, "short-net", facts_node_name(build, fault->node));
     fact_number(node, "short-amps", fault->amps);
@@ -140,7 +146,6 @@ static void describe_rail(const struct facts_build *build, xmlNode *node, size_t
 {
     const struct trace *trace = build->stages->trace;
     const struct rail *rail = &trace->rails[index];
-    const char *part = trace->sources[rail->source].part->ref;
 
     fact_text(node, "id", rail->id);
     fact_text(node, "name", rail->name);
@@ -159,7 +164,7 @@ static void describe_rail(const struct facts_build *build, xmlNode *node, size_t
     fact_number(node, "idle-watts", build->judge->rails[index].watts);
     fact_text(node, "unknown-loads", unknown_loads(build, index));
     add_protection(build, node, index);
-    fact_text(node, "rests-on", facts_rests_on(build, &part, 1));
+    facts_rests_rail(build, rail);
 }
 
 void facts_add_rails(const struct facts_build *build)
@@ -175,5 +180,6 @@ void facts_add_rails(const struct facts_build *build)
             add_node(build, node, rail, &rail->nodes[j]);
         for (size_t j = 0; j < rail->load_count; j++)
             add_load(build, node, rail, rail->loads[j]);
+        facts_rests_write(build, node);
     }
 }

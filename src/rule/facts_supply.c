@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "circuit/circuit.h"
 #include "parts/parts.h"
+#include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
 #include "solve/solve.h"
@@ -78,6 +79,8 @@ static void add_source(const struct facts_build *build, const struct trace_sourc
         fact_number(node, "hertz", build->stages->network->hertz);
     if (source->feeder < trace->source_count)
         fact_text(node, "feeder", trace->sources[source->feeder].id);
+    facts_rests_source(build, source);
+    facts_rests_write(build, node);
 }
 
 void facts_add_sources(const struct facts_build *build)
@@ -190,5 +193,7 @@ void facts_add_rectifiers(const struct facts_build *build)
         fact_text(node, "source", trace->sources[rectifier->source].id);
         fact_text(node, "rail", rail != NULL ? rail->id : NULL);
         add_diode_stress(build, node, rectifier);
+        facts_rests_rectifier(build, rectifier);
+        facts_rests_write(build, node);
     }
 }

@@ -7,6 +7,7 @@ src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
 	%D%/facts_nets.c \
 	%D%/facts_parts.c \
 	%D%/facts_rails.c \
+	%D%/facts_rests.c %D%/facts_rests.h \
 	%D%/facts_supply.c \
 	%D%/facts_unknown.c \
 	%D%/facts_xml.c %D%/facts_xml.h \
