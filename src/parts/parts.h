@@ -179,4 +179,9 @@ const struct pin *part_role_pin(const struct part_info *info, enum pin_role role
 /* Number of units: sections of a double valve, poles of a switch. */
 size_t part_unit_count(const struct part_info *info);
 
+/* WINDING as it ought to stand in the part's windings field: its pins, what is known, and examples for what is not. */
+const char *part_winding_field(struct arena *arena, const struct part_info *info, size_t winding);
+/* The whole field; the part's pins in the commonest order if nothing is known of its windings. */
+const char *part_windings_field(struct arena *arena, const struct part_info *info);
+
 #endif

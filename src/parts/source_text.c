@@ -273,6 +273,15 @@ static bool says_volts(const char *text)
     return false;
 }
 
+/* "DC9V", "AC12V": the letters ahead of the figure are no part of it. */
+static void part_letters(char *text)
+{
+    for (size_t i = 0; text[0] != '\0' && text[i + 1] != '\0'; i++)
+        if (isdigit((unsigned char)text[i + 2]) && toupper((unsigned char)text[i + 1]) == 'C' &&
+            strchr("ADad", text[i]) != NULL && (i == 0 || text[i - 1] == ' '))
+            text[i] = text[i + 1] = ' ';
+}
+
 /* Volts that a feed's value states: RMS for AC roles, else DC. */
 static void feed_figures(struct arena *arena, struct part_info *info)
 {
@@ -285,10 +294,11 @@ static void feed_figures(struct arena *arena, struct part_info *info)
         return;
     for (size_t i = 0; i <= length; i++)
         text[i] = value[i] == '_' ? ' ' : value[i];
+    part_letters(text);
     if (!says_volts(text)
         || !quantity_find(text, QUANTITY_SCHEMATIC, UNIT_VOLT, UNIT_VOLT, &volts) || volts == 0)
         return;
-    if (strcmp(info->role, "ht") == 0 || strcmp(info->role, "bias") == 0)
+    if (strcmp(info->role, "ht") == 0 || strcmp(info->role, "bias") == 0 || strcmp(info->role, "dc") == 0)
         part_read_figure(arena, info, FIGURE_DC_VOLTS, volts);
     else
         part_read_figure(arena, info, FIGURE_AC_PEAK_VOLTS, volts * sqrt(2));

@@ -298,14 +298,36 @@ static void read_field(const struct recogniser *recogniser, struct part_info *in
         complain(&reading, field, "no winding could be read");
 }
 
+static void finish(const struct recogniser *recogniser, struct part_info *info)
+{
+    windings_finish(recogniser->arena, info);
+    windings_assume_ohms(recogniser, info);
+}
+
 void windings_assign(const struct recogniser *recogniser, struct part_info *info)
 {
     const char *field = part_field(info->part, "windings");
 
     if (field != NULL)
         read_field(recogniser, info, field);
-    else
-        windings_from_names(recogniser, info);
-    windings_finish(recogniser->arena, info);
-    windings_assume_ohms(recogniser, info);
+    if (field != NULL || windings_from_names(recogniser, info))
+        finish(recogniser, info);
+}
+
+void windings_find_rest(const struct recogniser *recogniser, const struct parts *parts,
+                        struct part_info *info)
+{
+    bool guessed;
+
+    if (part_field(info->part, "windings") != NULL)
+        return;
+    guessed = windings_guess(recogniser, parts, info);
+    part_doubt(recogniser->arena, info,
+               guessed ? "its windings are not told; taken by what its pins are connected to; check with an "
+                         "ohmmeter and add the field windings, with your figures in place of these: "
+                         "windings=\"%s\""
+                       : "which pins are the ends of which winding is not told; add the field windings, "
+                         "with your pins and figures in place of these: windings=\"%s\"",
+               part_windings_field(recogniser->arena, info));
+    finish(recogniser, info);
 }

@@ -59,6 +59,9 @@ const struct part_info *facts_part(const struct facts_build *build, const struct
 const char *facts_branch_ref(const struct facts_build *build, size_t branch);
 const char *facts_node_name(const struct facts_build *build, size_t node);
 
+/* A RMS through FAULT; NAN if its source has no volts in the computed circuit. */
+double facts_fault_amps(const struct facts_build *build, const struct fault *fault);
+
 /* The refs of the parts that carry FAULT, each once: "T1 D1 L1"; NULL if none are told. */
 const char *facts_carriers(const struct facts_build *build, const struct fault *fault);
 

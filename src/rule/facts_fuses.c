@@ -127,8 +127,14 @@ static void describe_state(const struct facts_build *build, xmlNode *node,
     describe_marking(node, state);
 }
 
+/* NAN also where all that it protects is fed by a source that has no volts in the computed circuit. */
 static double fuse_rms(const struct facts_build *build, size_t branch)
 {
+    const struct trace *trace = build->stages->trace;
+    const struct cover *cover = trace != NULL ? cover_of(trace, branch) : NULL;
+
+    if (cover != NULL && !cover->upstream && !judge_source_solved(build->stages, cover->source))
+        return NAN;
     return facts_solved(build) ? build->stages->healthy->branches[branch].rms : NAN;
 }
 

@@ -7,15 +7,25 @@
 #include "parts/parts.h"
 #include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
+#include "rule/judge.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
+
+/* On a rail whose source has no volts in the computed circuit. */
+static bool is_unfed(const struct facts_build *build, size_t node)
+{
+    size_t rail = build->rail_of_node[node];
+
+    return rail != SIZE_MAX &&
+           !judge_source_solved(build->stages, build->stages->trace->rails[rail].source);
+}
 
 /* The volts of node NODE against ground as attributes. */
 static void add_volts(const struct facts_build *build, xmlNode *element, size_t node)
 {
     const struct wave *wave;
 
-    if (!facts_solved(build))
+    if (!facts_solved(build) || is_unfed(build, node))
         return;
     wave = &build->stages->healthy->nodes[node];
     fact_number(element, "volts", wave->mean);

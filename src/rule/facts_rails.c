@@ -34,7 +34,7 @@ static void add_node(const struct facts_build *build, xmlNode *parent, const str
     double farads = capacitance(build, rail_node);
     double volts = judge_node_volts(build->stages, rail, rail_node->node);
 
-    if (facts_solved(build) && rail->rectifier != SIZE_MAX)
+    if (judge_source_solved(build->stages, rail->source) && rail->rectifier != SIZE_MAX)
         fact_number(node, "ripple-volts", build->stages->healthy->nodes[rail_node->node].high -
                                               build->stages->healthy->nodes[rail_node->node].low);
     fact_text(node, "net", facts_node_name(build, rail_node->node));
@@ -53,7 +53,7 @@ static void add_load(const struct facts_build *build, xmlNode *parent, const str
     xmlNode *node = fact_element(parent, "load");
 
     fact_text(node, "part", facts_branch_ref(build, branch));
-    if (facts_solved(build))
+    if (judge_source_solved(build->stages, rail->source))
         fact_number(node, "amps", rail->rectifier != SIZE_MAX
                                       ? fabs(build->stages->healthy->branches[branch].mean)
                                       : build->stages->healthy->branches[branch].rms);
@@ -101,7 +101,7 @@ static void add_fault(const struct facts_build *build, xmlNode *node, const stru
     facts_rests_fault(build, fault);
     fact_text(node, "short", fault->id);
     fact_text(node, "short-net", facts_node_name(build, fault->node));
-    fact_number(node, "short-amps", fault->amps);
+    fact_number(node, "short-amps", facts_fault_amps(build, fault));
     fact_number(node, "source-rated-amps",
                 facts_source_rated_amps(build, &build->stages->trace->sources[
                                                    build->stages->trace->rails[fault->rail].source]));
@@ -157,7 +157,7 @@ static void describe_rail(const struct facts_build *build, xmlNode *node, size_t
     fact_text(node, "return", facts_node_name(build, rail->back));
     fact_flag(node, "negative", rail->negative);
     fact_number(node, "volts", judge_rail_volts(build->stages, rail));
-    if (facts_solved(build) && rail->rectifier != SIZE_MAX)
+    if (judge_source_solved(build->stages, rail->source) && rail->rectifier != SIZE_MAX)
         fact_number(node, "ripple-volts", build->stages->healthy->nodes[rail->output].high -
                                               build->stages->healthy->nodes[rail->output].low);
     fact_number(node, "amps", judge_rail_amps(build->stages, rail));

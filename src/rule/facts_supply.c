@@ -24,6 +24,58 @@ static double known(const struct figure *figure)
     return figure->value != 0 ? figure->value : NAN;
 }
 
+/* What the source gives with no load: RMS for an alternating one, else DC. */
+static double part_volts(const struct part_info *info)
+{
+    double peak = part_figure_value(info, FIGURE_AC_PEAK_VOLTS, NAN);
+
+    return isfinite(peak) && peak != 0 ? peak / sqrt(2)
+                                       : part_figure_value(info, FIGURE_DC_VOLTS, NAN);
+}
+
+/* The one winding of a coupled group that no source is part of: its primary. SIZE_MAX: none, or several. */
+static size_t coupled_primary(const struct trace *trace, const struct element *element)
+{
+    size_t found = SIZE_MAX, count = 0;
+
+    for (size_t slot = 0; slot < element->section_count; slot++) {
+        size_t branch = element->first_branch + slot;
+        bool source = false;
+
+        for (size_t i = 0; i < trace->source_count; i++)
+            for (size_t k = 0; k < trace->sources[i].branch_count; k++)
+                source = source || trace->sources[i].branches[k] == branch;
+        if (source)
+            continue;
+        found = slot;
+        count++;
+    }
+    return count == 1 ? found : SIZE_MAX;
+}
+
+/* What windings of coupled inductors give with no load: the feeder's volts in the ratio of mutual to primary inductance. */
+static double coupled_volts(const struct facts_build *build, const struct trace_source *source)
+{
+    const struct trace *trace = build->stages->trace;
+    double feeder, volts = 0;
+
+    if (source->feeder >= trace->source_count)
+        return NAN;
+    feeder = part_volts(facts_part(build, trace->sources[source->feeder].part));
+    for (size_t i = 0; i < source->branch_count; i++) {
+        const struct branch *branch = &build->stages->network->branches[source->branches[i]];
+        const struct element *element = branch->element;
+        size_t primary = element->matrix != NULL ? coupled_primary(trace, element) : SIZE_MAX;
+        size_t n = element->section_count;
+
+        if (primary == SIZE_MAX || !(element->matrix[primary * n + primary] > 0))
+            return NAN;
+        volts += feeder * fabs(element->matrix[branch->slot * n + primary]) /
+                 element->matrix[primary * n + primary];
+    }
+    return volts;
+}
+
 static struct section_figures winding_figures(const struct facts_build *build,
                                               const struct trace_source *source)
 {
@@ -34,21 +86,12 @@ static struct section_figures winding_figures(const struct facts_build *build,
             build->stages->network->branches[source->branches[i]].section;
 
         if (section == NULL)
-            return (struct section_figures){NAN, NAN, NAN};
+            return (struct section_figures){coupled_volts(build, source), NAN, NAN};
         sum.volts += known(&section->volts);
         sum.ohms += known(&section->ohms);
         sum.amps = fmin(sum.amps, known(&section->amps)); /* fmin passes over NAN */
     }
     return sum;
-}
-
-/* What the source gives with no load: RMS for an alternating one, else DC. */
-static double part_volts(const struct part_info *info)
-{
-    double peak = part_figure_value(info, FIGURE_AC_PEAK_VOLTS, NAN);
-
-    return isfinite(peak) && peak != 0 ? peak / sqrt(2)
-                                       : part_figure_value(info, FIGURE_DC_VOLTS, NAN);
 }
 
 double facts_source_rated_amps(const struct facts_build *build, const struct trace_source *source)
@@ -80,6 +123,8 @@ static void add_source(const struct facts_build *build, const struct trace_sourc
     if (source->feeder < trace->source_count)
         fact_text(node, "feeder", trace->sources[source->feeder].id);
     facts_rests_source(build, source);
+    if (source->kind == SOURCE_WINDING && source->winding == NULL && source->feeder < trace->source_count)
+        facts_rests_source(build, &trace->sources[source->feeder]);
     facts_rests_write(build, node);
 }
 
@@ -149,20 +194,21 @@ static void add_diode_stress(const struct facts_build *build, xmlNode *node,
                              const struct rectifier *rectifier)
 {
     double mean = 0, peak = 0, reverse = 0, rated = INFINITY;
+    bool solved = judge_source_solved(build->stages, rectifier->source);
 
     for (size_t i = 0; i < rectifier->branch_count; i++) {
         const struct branch *branch = &build->stages->network->branches[rectifier->branches[i]];
 
         rated = fmin(rated, part_figure_value(facts_part(build, branch->part),
                                               FIGURE_REVERSE_VOLTS, INFINITY));
-        if (!facts_solved(build))
+        if (!solved)
             continue;
         mean = fmax(mean, build->stages->healthy->branches[branch->index].mean);
         peak = fmax(peak, build->stages->healthy->branches[branch->index].high);
         reverse = fmax(reverse, build->stages->healthy->nodes[branch->to].high -
                                     build->stages->healthy->nodes[branch->from].low);
     }
-    if (facts_solved(build)) {
+    if (solved) {
         fact_number(node, "average-amps", mean);
         fact_number(node, "peak-amps", peak);
         fact_number(node, "reverse-volts", reverse);

@@ -280,7 +280,7 @@ START_TEST(transformer_and_inlet)
     ck_assert_ptr_eq(branch(network, "T1", 1)->section, &infos[1].sections[1]);
     ck_assert_double_eq(network->hertz, 60);
     ck_assert_ptr_nonnull(assumption(network, "J1", "mains-ohms"));
-    ck_assert_ptr_nonnull(assumption(network, "T1", "winding-ohms"));
+    ck_assert_ptr_nonnull(assumption(network, "T1", "winding-ohms HT"));
     ck_assert_ptr_nonnull(assumption(network, "T1", "magnetising-henries"));
     for (size_t i = 0; i < network->assumption_count; i++) {
         const struct assumption *item = &network->assumptions[i];
