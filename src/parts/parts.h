@@ -103,6 +103,7 @@ struct section {
 struct winding {
     const char *name;
     bool primary;
+    double regulation; /* share of the no-load volts lost at the rating; 0: not told */
     size_t first_section, section_count;
 };
 

@@ -37,6 +37,13 @@ static double share(const struct winding_draft *draft, size_t section)
     return draft->end_ohms * (total > 0 ? draft->volts[section] / total : 1.0 / (double)sections);
 }
 
+static double rated_amps(const struct winding_draft *draft)
+{
+    double volts = draft->end_volts > 0 ? draft->end_volts : sum(draft->volts, draft->pin_count - 1);
+
+    return draft->amps == 0 && draft->voltamps > 0 && volts > 0 ? draft->voltamps / volts : draft->amps;
+}
+
 static void add_sections(struct part_info *info, const struct winding_draft *draft)
 {
     for (size_t i = 0; i + 1 < draft->pin_count; i++) {
@@ -46,7 +53,7 @@ static void add_sections(struct part_info *info, const struct winding_draft *dra
                                     .end = draft->pins[i + 1]};
         section->volts = told(FIGURE_RATED_VOLTS, draft->volts[i]);
         section->ohms = told(FIGURE_OHMS, share(draft, i));
-        section->amps = told(FIGURE_RATED_AMPS, draft->amps);
+        section->amps = told(FIGURE_RATED_AMPS, rated_amps(draft));
         if (section->ohms.value == 0 && draft->ohms_told)
             section->ohms.why = "stated as 0";
     }
@@ -94,7 +101,7 @@ void winding_add(struct arena *arena, struct part_info *info, const struct windi
     info->windings[info->winding_count] = (struct winding){
         .name = draft->name != NULL ? draft->name
                                     : arena_print(arena, "winding %zu", info->winding_count + 1),
-        .primary = draft->primary, .first_section = info->section_count,
+        .primary = draft->primary, .regulation = draft->regulation, .first_section = info->section_count,
         .section_count = sections};
     add_sections(info, draft);
     halve(arena, info, draft);
