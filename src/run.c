@@ -39,7 +39,9 @@ static void read_netlist(struct run *run, const struct options *options, const c
 static void recognise(struct run *run, const struct options *options)
 {
     struct parts_options wanted = {.data_dir = run->data_dir, .mains_volts = options->mains_volts,
-                                   .mains_hertz = options->mains_hertz};
+                                   .mains_hertz = options->mains_hertz,
+                                   .mains_tolerance = options->mains_tolerance,
+                                   .mains_tolerance_given = options->mains_tolerance_given};
 
     if (run->circuit == NULL)
         return;

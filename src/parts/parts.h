@@ -145,6 +145,8 @@ struct parts_options {
     const char *data_dir;  /* rules/parts is DATA_DIR/parts */
     double mains_volts;    /* RMS; 0: what the primary says, else 230 assumed */
     double mains_hertz;    /* 0: 50 assumed */
+    double mains_tolerance; /* percent either way, if given; else what the inlet's field says, else 10 assumed */
+    bool mains_tolerance_given;
 };
 
 /* Recognises every part of CIRCUIT. NULL, with a diagnostic, only if the library cannot be read. */

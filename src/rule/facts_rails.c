@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "circuit/circuit.h"
 #include "parts/parts.h"
+#include "rule/facts_high_mains.h"
 #include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
@@ -160,6 +161,9 @@ static void describe_rail(const struct facts_build *build, xmlNode *node, size_t
     if (judge_source_solved(build->stages, rail->source) && rail->rectifier != SIZE_MAX)
         fact_number(node, "ripple-volts", build->stages->healthy->nodes[rail->output].high -
                                               build->stages->healthy->nodes[rail->output].low);
+    if (rail->rectifier < trace->rectifier_count)
+        fact_number(node, "no-load-high-volts", facts_no_load_high_volts(build, &trace->rectifiers[rail->rectifier]));
+    facts_rests_high_mains(build, &trace->sources[rail->source]);
     fact_number(node, "amps", judge_rail_amps(build->stages, rail));
     fact_number(node, "idle-watts", build->judge->rails[index].watts);
     fact_text(node, "unknown-loads", unknown_loads(build, index));

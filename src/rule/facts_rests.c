@@ -92,11 +92,12 @@ static void place_all(const struct facts_build *build, struct facts_rests *rests
 
     for (size_t i = 0; i < build->assumption_count; i++) {
         const char *ref = build->assumptions[i].part;
+        bool enters = influence_enters(&build->assumptions[i]);
         const struct part *part = ref != NULL ? circuit_find_part(build->stages->circuit, ref) : NULL;
 
-        if (part == NULL)
+        if (part == NULL && enters)
             push(build->arena, &rests->everywhere, i);
-        for (size_t b = part != NULL ? first[part->index] : network->branch_count;
+        for (size_t b = part != NULL && enters ? first[part->index] : network->branch_count;
              b < network->branch_count; b = next[b])
             place_branch(build, rests, i, &network->branches[b]);
     }

@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "circuit/circuit.h"
 #include "parts/parts.h"
+#include "rule/facts_high_mains.h"
 #include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
@@ -53,26 +54,40 @@ static size_t coupled_primary(const struct trace *trace, const struct element *e
     return count == 1 ? found : SIZE_MAX;
 }
 
-/* What windings of coupled inductors give with no load: the feeder's volts in the ratio of mutual to primary inductance. */
-static double coupled_volts(const struct facts_build *build, const struct trace_source *source)
+/* What a coupled inductor gives with no load: the feeder's volts in the ratio of mutual to primary inductance. */
+static double coupled_volts(const struct facts_build *build, const struct trace_source *source,
+                            const struct branch *branch)
 {
     const struct trace *trace = build->stages->trace;
-    double feeder, volts = 0;
+    const struct element *element = branch->element;
+    size_t primary = coupled_primary(trace, element), n = element->section_count;
 
-    if (source->feeder >= trace->source_count)
+    if (source->feeder >= trace->source_count || primary == SIZE_MAX ||
+        !(element->matrix[primary * n + primary] > 0))
         return NAN;
-    feeder = part_volts(facts_part(build, trace->sources[source->feeder].part));
-    for (size_t i = 0; i < source->branch_count; i++) {
-        const struct branch *branch = &build->stages->network->branches[source->branches[i]];
-        const struct element *element = branch->element;
-        size_t primary = element->matrix != NULL ? coupled_primary(trace, element) : SIZE_MAX;
-        size_t n = element->section_count;
+    return part_volts(facts_part(build, trace->sources[source->feeder].part)) *
+           fabs(element->matrix[branch->slot * n + primary]) / element->matrix[primary * n + primary];
+}
 
-        if (primary == SIZE_MAX || !(element->matrix[primary * n + primary] > 0))
-            return NAN;
-        volts += feeder * fabs(element->matrix[branch->slot * n + primary]) /
-                 element->matrix[primary * n + primary];
-    }
+double facts_source_part_volts(const struct facts_build *build, const struct trace_source *source, size_t index)
+{
+    const struct branch *branch = &build->stages->network->branches[source->branches[index]];
+
+    if (branch->section != NULL)
+        return NAN;
+    return branch->element->matrix != NULL ? coupled_volts(build, source, branch)
+                                           : part_volts(facts_part(build, branch->part));
+}
+
+/* Of all sections of coupled inductors. */
+static double all_coupled_volts(const struct facts_build *build, const struct trace_source *source)
+{
+    double volts = 0;
+
+    for (size_t i = 0; i < source->branch_count; i++)
+        volts += build->stages->network->branches[source->branches[i]].element->matrix != NULL
+                     ? facts_source_part_volts(build, source, i)
+                     : NAN;
     return volts;
 }
 
@@ -86,7 +101,7 @@ static struct section_figures winding_figures(const struct facts_build *build,
             build->stages->network->branches[source->branches[i]].section;
 
         if (section == NULL)
-            return (struct section_figures){coupled_volts(build, source), NAN, NAN};
+            return (struct section_figures){all_coupled_volts(build, source), NAN, NAN};
         sum.volts += known(&section->volts);
         sum.ohms += known(&section->ohms);
         sum.amps = fmin(sum.amps, known(&section->amps)); /* fmin passes over NAN */
@@ -149,6 +164,21 @@ static void add_conductor(const struct facts_build *build, xmlNode *mains, const
     }
 }
 
+/* The mains that the figures are for, and how high it may be. */
+static void add_mains_volts(const struct facts_build *build, xmlNode *node,
+                            const struct trace_source *source)
+{
+    const struct part_info *info = facts_part(build, source->part);
+    double volts = part_volts(info);
+
+    fact_number(node, "volts", volts);
+    fact_number(node, "hertz", part_figure_value(info, FIGURE_HERTZ, NAN));
+    fact_number(node, "tolerance", part_figure_value(info, FIGURE_TOLERANCE, NAN) / 100);
+    fact_number(node, "high-volts", volts * facts_high_mains_share(build, source));
+    facts_rests_high_mains(build, source);
+    facts_rests_write(build, node);
+}
+
 void facts_add_mains(const struct facts_build *build)
 {
     const struct trace *trace = build->stages->trace;
@@ -159,6 +189,7 @@ void facts_add_mains(const struct facts_build *build)
 
         fact_text(node, "source", trace->sources[mains->source].id);
         fact_text(node, "part", trace->sources[mains->source].part->ref);
+        add_mains_volts(build, node, &trace->sources[mains->source]);
         fact_flag(node, "conductors-told", mains->conductors_told);
         fact_flag(node, "earth-pin", mains->earth_pin);
         fact_flag(node, "live-fused", mains->live_fused);
@@ -239,6 +270,8 @@ void facts_add_rectifiers(const struct facts_build *build)
         fact_text(node, "source", trace->sources[rectifier->source].id);
         fact_text(node, "rail", rail != NULL ? rail->id : NULL);
         add_diode_stress(build, node, rectifier);
+        fact_number(node, "high-reverse-volts", facts_high_reverse_volts(build, rectifier));
+        facts_rests_high_mains(build, &trace->sources[rectifier->source]);
         facts_rests_rectifier(build, rectifier);
         facts_rests_write(build, node);
     }

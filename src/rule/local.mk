@@ -3,6 +3,7 @@ src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
 	%D%/facts.c %D%/facts_build.h \
 	%D%/facts_assumptions.c %D%/facts_bridges.c \
 	%D%/facts_faults.c \
+	%D%/facts_high_mains.c %D%/facts_high_mains.h \
 	%D%/facts_fuses.c \
 	%D%/facts_nets.c \
 	%D%/facts_parts.c \

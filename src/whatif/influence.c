@@ -1,6 +1,7 @@
 #include "whatif/influence.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "base/arena.h"
 #include "device/network.h"
@@ -68,14 +69,19 @@ static bool measure_end(struct measuring *measuring, const struct alteration *al
     return same;
 }
 
+bool influence_enters(const struct assumption *assumption)
+{
+    return !isnan(assumption->value) && strcmp(assumption->what, "tolerance") != 0;
+}
+
 static bool measure(struct measuring *measuring, const struct assumption *assumption, float *nodes,
                     float *branches)
 {
     const double ends[] = {assumption->low, assumption->high};
-    bool moved = false;
+    bool moved = !influence_enters(assumption);
 
     for (size_t k = 0; k < 2; k++) {
-        if (assumption->part == NULL || ends[k] == assumption->value)
+        if (assumption->part == NULL || !influence_enters(assumption) || ends[k] == assumption->value)
             continue;
         if (!measure_end(measuring, &(struct alteration){assumption, ends[k]}, nodes, branches))
             return false;

@@ -15,6 +15,10 @@ struct wave;
  * that the solver's tolerance of 1e-4 hides nothing: common practice, no source. */
 #define INFLUENCE_LEAST 3e-4
 
+/* Whether the value goes into any element of the circuit. The tolerance of the mains and what a fuse's marking leaves open do
+ * not. */
+bool influence_enters(const struct assumption *assumption);
+
 struct influence {
     const bool *measured;        /* by assumption: both ends of its range were solved */
     const float *const *nodes;   /* by assumption, then node: largest share that any figure of its wave moves by */
