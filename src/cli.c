@@ -141,7 +141,7 @@ static const struct option_row option_rows[] = {
      set_mains},
     {"--hertz", "HERTZ", "as drawn, else 50 Hz", "15 to 1000 Hz", "mains frequency", READS,
      set_hertz},
-    {"--tolerance", "PERCENT", "as drawn, else 10 %, IEC 60038", "0 to 30 %",
+    {"--tolerance", "PERCENT", "10 %, IEC 60038", "0 to 30 %",
      "of the mains either way", READS, set_tolerance},
     {"--rules", "DIR", NULL, "a folder's name", "your checks too", ON_CHECK | ON_EXPLAIN,
      set_rules},

@@ -45,6 +45,7 @@ static double primary_share(const struct facts_build *build, const struct part *
         double share;
 
         if (branch->part != part || branch->section == NULL || !(branch->section->volts.value > 0) ||
+            branch->section->winding >= info->winding_count ||
             !info->windings[branch->section->winding].primary)
             continue;
         share = fabs(build->stages->healthy->nodes[branch->from].rms -
