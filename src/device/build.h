@@ -50,7 +50,8 @@ void build_gap(struct builder *builder, const struct part_info *info, const char
     __attribute__((format(printf, 3, 4)));
 /* altered.c: VALUE of WHAT of part REF, or what the alteration says instead. */
 double build_altered(const struct alteration *alteration, const char *ref, const char *what, double value);
-/* PARTS with the assumed figure that the alteration is about changed, in ARENA; PARTS itself if it is about none. */
+/* PARTS with the assumed figure that the alteration is about changed, in ARENA; PARTS itself if it is
+ * about none. */
 const struct parts *build_alter_parts(struct arena *arena, const struct parts *parts,
                                       const struct alteration *alteration);
 /* "winding-ohms HT": FIGURE of SECTION as an assumption is called. */

@@ -6,8 +6,8 @@
 #include "circuit/circuit.h"
 #include "device/device.h"
 
-/* How much less current flows at the same volts if the drop at the same current is VOLTS more; EMISSION: N of the diode
- * equation. */
+/* How much less current flows at the same volts if the drop at the same current is VOLTS more; EMISSION: N
+ * of the diode equation. */
 static double current_ratio(double volts, double emission)
 {
     return exp(-volts / (emission * 0.02585)); /* kT/q at 300 K, V */

@@ -92,8 +92,8 @@ static void build_tapped_feed(struct builder *builder, const struct part_info *i
     nodes[1] = middle;
     if (!told)
         peak = build_assume(builder, info, "ac-peak-volts", peak, peak / 2, peak,
-                            "its volts are taken as those from the middle pin to either end, not from end to end; "
-                            "write 300-0-300V if so");
+                            "its volts are taken as those from the middle pin to either end, not from end to "
+                            "end; write 300-0-300V if so");
     for (size_t i = 0; i < 2; i++) {
         struct element *element = add_source(builder, info, nodes[i], nodes[i + 1]);
 

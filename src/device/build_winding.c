@@ -157,14 +157,16 @@ static void add_unknown_sections(struct builder *builder, const struct part_info
             continue;
         build_two(builder, &device_open, info, ends, BRANCH_WINDING, false);
         builder->network->branches[builder->network->branch_count - 1].section = section;
-        build_gap(builder, info, "the volts of winding %s are not known; give them in the field windings, with "
-                  "your figures in place of these: \"%s\"", info->windings[section->winding].name,
+        build_gap(builder, info,
+                  "the volts of winding %s are not known; give them in the field windings, with your "
+                  "figures in place of these: \"%s\"", info->windings[section->winding].name,
                   part_winding_field(builder->network->arena, info, section->winding));
         left_out++;
     }
     if (info->section_count == 0 && left_out == 0)
-        build_gap(builder, info, "its windings are not known; add the field windings, with your pins and figures "
-                  "in place of these: windings=\"%s\"", part_windings_field(builder->network->arena, info));
+        build_gap(builder, info,
+                  "its windings are not known; add the field windings, with your pins and figures in "
+                  "place of these: windings=\"%s\"", part_windings_field(builder->network->arena, info));
 }
 
 /* The first section of the primary, else of all: where the magnetising inductance is counted. */

@@ -88,8 +88,8 @@ struct network {
  * inlet a mains source. Parts without enough figures are left out and named in gaps. */
 struct network *network_build(struct arena *arena, const struct parts *parts);
 
-/* The same with INSTEAD (SI) in place of the value of one assumption; NULL: as assumed. Everything that PART has of
- * that name is changed in the ratio of INSTEAD to the value. */
+/* The same with INSTEAD (SI) in place of the value of one assumption; NULL: as assumed. Everything that
+ * PART has of that name is changed in the ratio of INSTEAD to the value. */
 struct alteration {
     const struct assumption *assumption;
     double instead;

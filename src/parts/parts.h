@@ -145,7 +145,7 @@ struct parts_options {
     const char *data_dir;  /* rules/parts is DATA_DIR/parts */
     double mains_volts;    /* RMS; 0: what the primary says, else 230 assumed */
     double mains_hertz;    /* 0: 50 assumed */
-    double mains_tolerance; /* percent either way, if given; else what the inlet's field says, else 10 assumed */
+    double mains_tolerance; /* percent either way, if given; else what the inlet's field says, else 10 */
     bool mains_tolerance_given;
 };
 
@@ -182,7 +182,8 @@ const struct pin *part_role_pin(const struct part_info *info, enum pin_role role
 /* Number of units: sections of a double valve, poles of a switch. */
 size_t part_unit_count(const struct part_info *info);
 
-/* WINDING as it ought to stand in the part's windings field: its pins, what is known, and examples for what is not. */
+/* WINDING as it ought to stand in the part's windings field: its pins, what is known, and examples for
+ * what is not. */
 const char *part_winding_field(struct arena *arena, const struct part_info *info, size_t winding);
 /* The whole field; the part's pins in the commonest order if nothing is known of its windings. */
 const char *part_windings_field(struct arena *arena, const struct part_info *info);

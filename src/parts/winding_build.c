@@ -125,8 +125,9 @@ static bool is_mains(double volts)
     return false;
 }
 
-/* A mains transformer whose primary is not named: the only winding of a mains voltage is it, or those of one such voltage of at
- * most 127 V, as the halves of a split primary have. Two of 230 V may be an isolating transformer. */
+/* A mains transformer whose primary is not named: the only winding of a mains voltage is it, or those of
+ * one such voltage of at most 127 V, as the halves of a split primary have. Two of 230 V may be an
+ * isolating transformer. */
 static void find_primary(struct arena *arena, struct part_info *info)
 {
     double volts = 0;

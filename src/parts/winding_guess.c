@@ -1,6 +1,7 @@
-/* Windings of a transformer whose pins have no telling names, from what the pins are connected to: for the fuse map, which needs no
- * volts. Windings are drawn with their pins in a row, and what a rectifier or a heater takes both ends of is one winding
- * (common practice, no source). What comes of it is said to be doubtful. */
+/* Windings of a transformer whose pins have no telling names, from what the pins are connected to: for the
+ * fuse map, which needs no volts. Windings are drawn with their pins in a row, and what a rectifier or a
+ * heater takes both ends of is one winding (common practice, no source). What comes of it is said to be
+ * doubtful. */
 #include <stdint.h>
 #include <string.h>
 
@@ -222,8 +223,8 @@ static const char *name_of(struct arena *arena, struct guessing *guessing, const
     return arena_print(arena, "winding%zu", guessing->draft_count + 1);
 }
 
-/* The pins that are not on the mains, in a row: three where the outer two are alike and the middle one is neither, else
- * two. */
+/* The pins that are not on the mains, in a row: three where the outer two are alike and the middle one is
+ * neither, else two. */
 static bool guess_secondaries(struct arena *arena, struct guessing *guessing)
 {
     size_t rest[GUESS_PINS_LARGEST], count = 0, i = 0;

@@ -35,7 +35,8 @@ static bool is_tap(const char *name)
 }
 
 /* What windings are called; an end or a tap may have a digit, a letter or a sign behind it. */
-static const char *const winding_words[] = {"PRIMARY", "PRI", "MAINS", "BIAS", "HEATER", "HTR", "FIL", "SEC", "HT"};
+static const char *const winding_words[] = {"PRIMARY", "PRI", "MAINS", "BIAS", "HEATER",
+                                            "HTR", "FIL", "SEC", "HT"};
 
 /* The word that NAME begins with, if at most two characters follow it; NULL: none. */
 static const char *winding_word(const char *name)

@@ -72,12 +72,12 @@ static bool is_missing(const struct section *section)
     return section->ohms.value == 0 && section->ohms.why == NULL;
 }
 
-/* The share of the loss that falls in one winding is 30 to 70 % where the regulation is stated (common practice, no source);
- * otherwise the range covers the regulation too. */
+/* The share of the loss that falls in one winding is 30 to 70 % where the regulation is stated (common
+ * practice, no source); otherwise the range covers the regulation too. */
 static const double least_share = 0.3, most_share = 0.7;
 
-/* R = share * regulation * V / I of the whole winding (both windings together reg * V^2 / VA: 300 V, 100 VA, 10 % are 90 ohm,
- * half of it the winding's own), by volts among its sections. */
+/* R = share * regulation * V / I of the whole winding (both windings together reg * V^2 / VA: 300 V, 100
+ * VA, 10 % are 90 ohm, half of it the winding's own), by volts among its sections. */
 static void assume(struct arena *arena, struct part_info *info, const struct winding *winding,
                    double amps, double voltamps)
 {

@@ -65,9 +65,10 @@ double facts_fault_amps(const struct facts_build *build, const struct fault *fau
 /* The refs of the parts that carry FAULT, each once: "T1 D1 L1"; NULL if none are told. */
 const char *facts_carriers(const struct facts_build *build, const struct fault *fault);
 
-/* V RMS without load of section INDEX of SOURCE where no winding volts are stated: coupled inductors by their turns ratio, else
- * what the part gives; NAN: not known. */
-double facts_source_part_volts(const struct facts_build *build, const struct trace_source *source, size_t index);
+/* V RMS without load of section INDEX of SOURCE where no winding volts are stated: coupled inductors by
+ * their turns ratio, else what the part gives; NAN: not known. */
+double facts_source_part_volts(const struct facts_build *build, const struct trace_source *source,
+                               size_t index);
 
 /* What SOURCE may give for ever, A RMS: the least of its sections' ratings, else its part's; NAN: not known. */
 double facts_source_rated_amps(const struct facts_build *build, const struct trace_source *source);

@@ -1,4 +1,5 @@
-/* What ratings are judged by: the mains at the top of its tolerance and no load, as while the heaters are cold. */
+/* What ratings are judged by: the mains at the top of its tolerance and no load, as while the heaters are
+ * cold. */
 #include "rule/facts_high_mains.h"
 
 #include <math.h>
@@ -33,8 +34,8 @@ double facts_high_mains_share(const struct facts_build *build, const struct trac
     return 1 + tolerance_of(build, source->part);
 }
 
-/* The mains as drawn against what the primary is wound for, from the volts across its sections as solved. Those of a split
- * primary are all alike. 1 where no section is a primary; NAN where it is dead. */
+/* The mains as drawn against what the primary is wound for, from the volts across its sections as solved.
+ * Those of a split primary are all alike. 1 where no section is a primary; NAN where it is dead. */
 static double primary_share(const struct facts_build *build, const struct part *part)
 {
     const struct network *network = build->stages->network;
@@ -74,8 +75,8 @@ static struct winding_volts volts_of(const struct facts_build *build, const stru
     return volts;
 }
 
-/* Peaks of one volt RMS that reach the reservoir of a rectifier, and that its diodes stand off once it is charged. A cascade may
- * have any number of stages. */
+/* Peaks of one volt RMS that reach the reservoir of a rectifier, and that its diodes stand off once it is
+ * charged. A cascade may have any number of stages. */
 static double rail_volts(enum topology topology, const struct winding_volts *volts)
 {
     switch (topology) {

@@ -162,7 +162,8 @@ static void describe_rail(const struct facts_build *build, xmlNode *node, size_t
         fact_number(node, "ripple-volts", build->stages->healthy->nodes[rail->output].high -
                                               build->stages->healthy->nodes[rail->output].low);
     if (rail->rectifier < trace->rectifier_count)
-        fact_number(node, "no-load-high-volts", facts_no_load_high_volts(build, &trace->rectifiers[rail->rectifier]));
+        fact_number(node, "no-load-high-volts",
+                    facts_no_load_high_volts(build, &trace->rectifiers[rail->rectifier]));
     facts_rests_high_mains(build, &trace->sources[rail->source]);
     fact_number(node, "amps", judge_rail_amps(build->stages, rail));
     fact_number(node, "idle-watts", build->judge->rails[index].watts);

@@ -30,7 +30,7 @@ struct facts_rests {
     struct islands islands;
     struct influence *influence;
     struct index_list *of_island; /* by island: those not measured whose part is in it */
-    struct index_list everywhere; /* not measured, and of no place: what an ideal source gives, what volts are counted from */
+    struct index_list everywhere; /* not measured, and of no place: an ideal source, what volts are from */
     struct index_list *hanging;   /* by island: all whose part is in it */
     double *weights;              /* by assumption: influence on the figures noted; 0: none */
     struct index_list noted;      /* those whose weight is not 0 */
@@ -138,7 +138,8 @@ static void note_list(const struct facts_build *build, const struct index_list *
         note(build, list->items[i], INFLUENCE_LEAST);
 }
 
-/* What was measured of the sound circuit at place AT, and what could not be and hangs together with ISLAND. */
+/* What was measured of the sound circuit at place AT, and what could not be and hangs together with
+ * ISLAND. */
 static void note_place(const struct facts_build *build, const float *const *measured, size_t at,
                        size_t island)
 {

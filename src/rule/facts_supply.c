@@ -54,7 +54,8 @@ static size_t coupled_primary(const struct trace *trace, const struct element *e
     return count == 1 ? found : SIZE_MAX;
 }
 
-/* What a coupled inductor gives with no load: the feeder's volts in the ratio of mutual to primary inductance. */
+/* What a coupled inductor gives with no load: the feeder's volts in the ratio of mutual to primary
+ * inductance. */
 static double coupled_volts(const struct facts_build *build, const struct trace_source *source,
                             const struct branch *branch)
 {
@@ -69,7 +70,8 @@ static double coupled_volts(const struct facts_build *build, const struct trace_
            fabs(element->matrix[branch->slot * n + primary]) / element->matrix[primary * n + primary];
 }
 
-double facts_source_part_volts(const struct facts_build *build, const struct trace_source *source, size_t index)
+double facts_source_part_volts(const struct facts_build *build, const struct trace_source *source,
+                               size_t index)
 {
     const struct branch *branch = &build->stages->network->branches[source->branches[index]];
 

@@ -216,7 +216,8 @@ static struct place find_place(struct finding_index *index, const xmlNode *node,
     return (struct place){0};
 }
 
-/* The attribute rests-on of NODE or of the element it is in, but for the whole circuit; NULL: neither has one. */
+/* The attribute rests-on of NODE or of the element it is in, but for the whole circuit; NULL: neither has
+ * one. */
 static const char *rests_on(struct finding_index *index, const xmlNode *node)
 {
     const char *list = NULL;
@@ -279,7 +280,8 @@ static const char *assumed_words(struct finding_index *index, const char *list)
     return words;
 }
 
-/* What the figures that RESULT speaks of rest on; NULL: it speaks of none, or they rest on nothing assumed. */
+/* What the figures that RESULT speaks of rest on; NULL: it speaks of none, or they rest on nothing
+ * assumed. */
 static const char *assumed_of(struct finding_index *index, const struct schematron_result *result)
 {
     const char *list = result->assertion->numeric ? rests_on(index, result->node) : NULL;

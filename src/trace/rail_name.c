@@ -76,8 +76,8 @@ static const char *distinction(const struct trace *trace, const struct rail *rai
     return rail->id;
 }
 
-/* The name of each rail that another one has too gets its source behind it, and if that is the same its rectifier, else its
- * number. */
+/* The name of each rail that another one has too gets its source behind it, and if that is the same its
+ * rectifier, else its number. */
 void rails_tell_apart(struct tracing *tracing)
 {
     struct trace *trace = &tracing->trace;

@@ -7,8 +7,8 @@
 #include "device/network.h"
 #include "solve/solve.h"
 
-/* At most so many assumptions are measured, and so much work is done: elements solved for in all, of the order of a
- * second. Beyond that what hangs together counts as resting on each other. */
+/* At most so many assumptions are measured, and so much work is done: elements solved for in all, of the
+ * order of a second. Beyond that what hangs together counts as resting on each other. */
 enum { ASSUMPTIONS_LARGEST = 48, WORK_LARGEST = 16000 };
 
 /* Steps a period. All are compared on the same grid, so that its own error cancels. */
@@ -19,7 +19,7 @@ static const double least_value = 1e-9;
 
 struct measuring {
     const struct network *network;
-    const struct solution *start, *base; /* base: the circuit as assumed, on the grid that all are compared on */
+    const struct solution *start, *base; /* base: as assumed, on the grid of comparison */
 };
 
 static double share(double before, double after, double scale)

@@ -48,10 +48,11 @@ static const struct good_row {
      false},
     {"PRIMARY\t1-2\t230V 8\xCE\xA9 ; ht 3-4-5 300-0-300V 50+50 ; h 6-7 6.3V 0.1 ; z 8-9 1V 1R;",
      "PRIMARY* 1-2 230 8 0; ht 3-4 300 50 0; ht 4-5 300 50 0; h 6-7 6.3 0.1 0; z 8-9 1 1 0", false},
-    /* 10 % at 100 VA: 300 V have 90 ohm with the primary's share, 45 of their own; 26.45 ohm of the primary are the other
-     * 45, times (300 / 230)^2 */
+    /* 10 % at 100 VA: 300 V have 90 ohm with the primary's share, 45 of their own; 26.45 ohm of the
+     * primary are the other 45, times (300 / 230)^2 */
     {"pri 1-2 230V 100VA 10%; ht 3-4 300V 100VA 10%; x 5-6 50V 1R; h 7-8-9 6.3V 6.3VA 10%",
-     "pri* 1-2 230 26.45 0.434783; ht 3-4 300 45 0.333333; x 5-6 50 1 0; h 7-8 3.15 0.1575 1; h 8-9 3.15 0.1575 1",
+     "pri* 1-2 230 26.45 0.434783; ht 3-4 300 45 0.333333; x 5-6 50 1 0; h 7-8 3.15 0.1575 1; "
+     "h 8-9 3.15 0.1575 1",
      false},
     /* something is missing, and is said to be */
     {"pri 1-2 230V 8R; ht 3-4-5 300-0-300V; h 6-7 6.3V 0.1R; z 8-9 1V 1R",

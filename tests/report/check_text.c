@@ -176,7 +176,9 @@ START_TEST(worst_finding_first)
     specimen_find(&specimen, LEVEL_NOTE, "a-note", "R1", "small");
     specimen_find(&specimen, LEVEL_UNVERIFIED, "b-open", "R2", "unknown");
     specimen_find(&specimen, LEVEL_ERROR, "z-bad", "F2", "large");
+    specimen.diags.items[2].rests_on = "T1 winding-ohms HT 50 (25 to 100) [assumption3]";
     text = report();
+    assert_says(text, "rests on: assumed T1 winding-ohms HT 50 (25 to 100) [assumption3]");
     ck_assert(strstr(text, "error: z-bad, F2") < strstr(text, "unverified: b-open, R2"));
     ck_assert(strstr(text, "unverified: b-open, R2") < strstr(text, "note: a-note, R1"));
     assert_says(text, "do: do so");

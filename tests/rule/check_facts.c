@@ -407,6 +407,8 @@ START_TEST(checks_run_over_it)
         ck_assert_str_eq(diags.items[i].rule, "fuse-oversized");
         ck_assert_str_eq(diags.items[i].objects[0].name, "F2");
         ck_assert_uint_eq(diags.items[i].place.line, 7);
+        ck_assert_ptr_nonnull(diags.items[i].rests_on);
+        ck_assert_str_eq(diags.items[i].rests_on, "D1 series-ohms 0.05 (0.01 to 0.1) [assumption1]");
     }
     ck_assert_uint_eq(errors, 1);
     rules_free(rules);

@@ -1,5 +1,5 @@
-/* Every list of what a figure rests on names assumptions that are there, and whatever moves when an assumed value goes to an end of
- * its range lists it. */
+/* Every list of what a figure rests on names assumptions that are there, and whatever moves when an
+ * assumed value goes to an end of its range lists it. */
 #include "check_prearc.h"
 
 #include <dirent.h>
@@ -100,8 +100,8 @@ static bool number_of(const xmlNode *node, const char *name, double *value)
     return given;
 }
 
-/* What the solver computes, and beside what a change of it is to be seen: a mean of 1e-6 V of a node that swings 300 V
- * is nothing. */
+/* What the solver computes, and beside what a change of it is to be seen: a mean of 1e-6 V of a node that
+ * swings 300 V is nothing. */
 static const struct computed_row {
     const char *element, *attribute, *scale;
 } computed[] = {
@@ -266,7 +266,8 @@ static void assert_resolves(const struct stage_run *run, const xmlNode *node, co
     xmlFree(list);
 }
 
-/* In a circuit fed by an inlet whose volts are assumed, no rail voltage and no current is without that assumption. */
+/* In a circuit fed by an inlet whose volts are assumed, no rail voltage and no current is without that
+ * assumption. */
 static size_t assert_rests(const struct stage_run *run, const xmlNode *node, const char *inlet,
                            const char *name)
 {
