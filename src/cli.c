@@ -123,6 +123,12 @@ static bool set_hertz(struct options *options, const char *value)
     return set_quantity(value, UNIT_HERTZ, 15, 1000, &options->mains_hertz);
 }
 
+static bool set_tolerance(struct options *options, const char *value)
+{
+    options->mains_tolerance_given = true;
+    return set_quantity(value, UNIT_PERCENT, 0, 30, &options->mains_tolerance);
+}
+
 static bool set_include_anywhere(struct options *options, const char *value)
 {
     (void)value;
@@ -166,6 +172,8 @@ static const struct option_row option_rows[] = {
      set_mains},
     {"--hertz", "HERTZ", "as drawn, else 50 Hz", "15 to 1000 Hz", "mains frequency", READS,
      set_hertz},
+    {"--tolerance", "PERCENT", "10 %, IEC 60038", "0 to 30 %",
+     "of the mains either way", READS, set_tolerance},
     {"--rules", "DIR", NULL, "a folder's name", "your checks too", READS | ON_EXPLAIN | ON_COMPLETION,
      set_rules},
     {"--dialect", "FILE", NULL, "a file's name", "your XML dialect first", READS, set_dialect},

@@ -40,6 +40,8 @@ struct options {
     const char *dialect;           /* NULL: none of the user's */
     enum level fail_on;
     double mains_volts, mains_hertz; /* 0: not given */
+    double mains_tolerance;          /* percent either way */
+    bool mains_tolerance_given;
     bool include_anywhere;
 };
 

@@ -85,6 +85,8 @@ static void recognise(struct run *run, const struct options *options)
 {
     struct parts_options wanted = {.data_dir = run->data_dir, .mains_volts = options->mains_volts,
                                    .mains_hertz = options->mains_hertz,
+                                   .mains_tolerance = options->mains_tolerance,
+                                   .mains_tolerance_given = options->mains_tolerance_given,
                                    .amend_windings = bench_amend_windings, .bench = run->bench};
 
     if (run->circuit == NULL)

@@ -7,6 +7,8 @@
 #   rail SOURCE RETURN NET NET...                    its nodes in the order in which they are fed
 #   kind REF KIND | mains SOURCE live|neutral FUSE|-
 #   finding LEVEL RULE OBJECT | no LEVEL [RULE [OBJECT]]
+#   figure ELEMENT NAME=VALUE ATTRIBUTE WANT PERCENT attribute of that element of the facts; WANT -: it has none
+#   says RULE TEXT                                   the report, which names RULE (assumed: what it rests on), has TEXT
 #   exit CODE | solved yes|no
 set -u
 
@@ -40,6 +42,22 @@ statements() {
                        get("upstream") == "yes" ? "upstream" : get("coverage") }'
 }
 
+# The figure: ELEMENT NAME=VALUE ATTRIBUTE WANT PERCENT.
+figure() {
+    got=$(awk -v element="<$1" -v key=" ${2%%=*}=\"${2#*=}\"" -v name="$3" '
+        $1 == element && index($0, key) {
+            found = 1
+            if (match($0, " " name "=\"[^\"]*\"")) {
+                print substr($0, RSTART + length(name) + 3, RLENGTH - length(name) - 4); said = 1
+            }
+            exit
+        }
+        END { if (found && !said) print "-" }' "$work/facts")
+    [ "$4" = - ] && { [ "$got" = - ]; return; }
+    awk -v got="$got" -v want="$4" -v percent="$5" 'BEGIN {
+        off = got - want; exit !(got != "" && got != "-" && (off < 0 ? -off : off) <= want * percent / 100) }'
+}
+
 # Does the statement $1... hold?
 holds() {
     case $1 in
@@ -48,6 +66,8 @@ holds() {
         grep -Fqx "$*" "$work/said" ;;
     finding) grep -Fqx "$2	$3	$4" "$work/findings" ;;
     no) ! grep -q "^$2	${3:-}${4:+	$4\$}" "$work/findings" ;;
+    figure) shift; figure "$@" ;;
+    says) grep -q "$2" "$work/report" || return 1; shift 2; tr -s ' \n' '  ' <"$work/report" | grep -Fq "$*" ;;
     exit) [ "$code" = "$2" ] ;;
     kind | mains | protection | rail | rectifier | solved) grep -Fqx "$*" "$work/said" ;;
     *) return 1 ;;
@@ -55,8 +75,9 @@ holds() {
 }
 
 check() {
-    "$top_builddir/prearc" facts "$1" 2>/dev/null | statements >"$work/said"
-    "$top_builddir/prearc" check "$1" >/dev/null 2>&1
+    "$top_builddir/prearc" facts "$1" >"$work/facts" 2>/dev/null
+    statements <"$work/facts" >"$work/said"
+    "$top_builddir/prearc" check "$1" >"$work/report" 2>&1
     code=$?
     "$list" findings "$1" >"$work/findings" 2>/dev/null || echo "broken	-	-" >"$work/findings"
     lines=0

@@ -30,6 +30,7 @@ struct diag {
     const char *fix;      /* what to do, or NULL */
     const char *expected; /* input errors: what was expected, or NULL */
     const char *excerpt;  /* input errors: the text at fault, or NULL */
+    const char *rests_on; /* findings: the assumed values that its figures rest on, or NULL */
     struct place place;   /* where in the input, line 0 if nowhere */
     const struct diag_object *objects; /* first is the one the finding stands for */
     size_t object_count;

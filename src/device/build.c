@@ -143,7 +143,7 @@ double build_assume(struct builder *builder, const struct part_info *info, const
     network_assume(builder->network,
                    &(struct assumption){.part = info->part->ref, .what = what, .value = value,
                                         .low = low, .high = high, .reason = reason});
-    return value;
+    return build_altered(builder->alteration, info->part->ref, what, value);
 }
 
 bool build_has(const struct part_info *info, enum figure_id id)
@@ -227,8 +227,13 @@ static void repeat_assumptions(struct builder *builder, const struct part_info *
         repeat_assumption(builder, info, figure_rows[info->figures[i].id].name,
                           &info->figures[i]);
     for (size_t i = 0; i < info->section_count; i++) {
-        repeat_assumption(builder, info, "winding-volts", &info->sections[i].volts);
-        repeat_assumption(builder, info, "winding-ohms", &info->sections[i].ohms);
+        const struct section *section = &info->sections[i];
+        struct arena *arena = builder->network->arena;
+
+        repeat_assumption(builder, info, build_section_figure(arena, info, section, "winding-volts"),
+                          &section->volts);
+        repeat_assumption(builder, info, build_section_figure(arena, info, section, "winding-ohms"),
+                          &section->ohms);
     }
 }
 
@@ -290,11 +295,14 @@ static void build_parts(struct builder *builder, build_part *build)
     }
 }
 
-struct network *network_build(struct arena *arena, const struct parts *parts)
+/* Valves come last: what they become depends on whether their grids hang on anything. */
+struct network *network_build_altered(struct arena *arena, const struct parts *parts,
+                                      const struct alteration *alteration)
 {
     struct network *network = arena_alloc(arena, sizeof *network);
-    struct builder builder = {.network = network, .circuit = parts->circuit, .parts = parts};
+    struct builder builder = {.network = network, .circuit = parts->circuit, .alteration = alteration};
 
+    parts = builder.parts = build_alter_parts(arena, parts, alteration);
     network->arena = arena;
     network->parts = parts;
     builder.coupled = arena_array(arena, parts->count, sizeof *builder.coupled);
@@ -305,4 +313,9 @@ struct network *network_build(struct arena *arena, const struct parts *parts)
     build_parts(&builder, build_if_steered);
     network->hertz = lowest_hertz(network);
     return network;
+}
+
+struct network *network_build(struct arena *arena, const struct parts *parts)
+{
+    return network_build_altered(arena, parts, NULL);
 }

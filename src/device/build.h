@@ -15,6 +15,7 @@ struct builder {
     const struct circuit *circuit;
     const struct parts *parts;
     bool *coupled; /* by part index: this inductor is in a coupled group already */
+    const struct alteration *alteration; /* what is to be built otherwise than assumed; NULL: nothing */
     size_t *direct; /* what direct current ties together, once all but valves and transistors is built; see direct_path.h */
 };
 
@@ -47,7 +48,17 @@ void build_load(struct builder *builder, const struct part_info *info, size_t pl
 /* The sentence "REF: ..." about what had to be left out. */
 void build_gap(struct builder *builder, const struct part_info *info, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
-/* Records VALUE of WHAT for the part and returns it. */
+/* altered.c: VALUE of WHAT of part REF, or what the alteration says instead. */
+double build_altered(const struct alteration *alteration, const char *ref, const char *what, double value);
+/* PARTS with the assumed figure that the alteration is about changed, in ARENA; PARTS itself if it is
+ * about none. */
+const struct parts *build_alter_parts(struct arena *arena, const struct parts *parts,
+                                      const struct alteration *alteration);
+/* "winding-ohms HT": FIGURE of SECTION as an assumption is called. */
+const char *build_section_figure(struct arena *arena, const struct part_info *info,
+                                 const struct section *section, const char *figure);
+
+/* Records VALUE of WHAT for the part and returns it, or what is to be taken in its place. */
 double build_assume(struct builder *builder, const struct part_info *info, const char *what,
                     double value, double low, double high, const char *reason);
 /* The part's figure; if it has none, the assumption. */

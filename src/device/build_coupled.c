@@ -109,7 +109,7 @@ static bool is_passive(struct arena *arena, const struct group *group)
 }
 
 /* Pairs that no K line names, but that share a core through others: the product of the coefficients on the way. */
-static void complete(struct group *group)
+static void complete(struct group *group, double share)
 {
     size_t n = group->count;
     double *k = group->coefficients;
@@ -118,7 +118,7 @@ static void complete(struct group *group)
         for (size_t i = 0; i < n; i++)
             for (size_t j = 0; j < n; j++)
                 if (i != j && k[i * n + j] == 0)
-                    k[i * n + j] = k[i * n + via] * k[via * n + j];
+                    k[i * n + j] = share * k[i * n + via] * k[via * n + j];
 }
 
 static void add_group(struct builder *builder, const struct group *group)
@@ -160,10 +160,9 @@ void build_coupled(struct builder *builder, const struct part_info *info)
     group = gather(builder, info);
     read_coefficients(builder, &group);
     if (!is_passive(builder->network->arena, &group)) {
-        complete(&group);
-        build_assume(builder, info, "coupling", 1, 0, 1,
-                     "the K lines leave pairs out that share the core; their coupling is the product "
-                     "of those on the way");
+        complete(&group, build_assume(builder, info, "coupling", 1, 0, 1,
+                                      "the K lines leave pairs out that share the core; their coupling is "
+                                      "this times the product of those on the way"));
     }
     if (is_passive(builder->network->arena, &group)) {
         add_group(builder, &group);

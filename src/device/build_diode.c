@@ -1,17 +1,28 @@
 /* Semiconductor and valve rectifiers, zeners, LEDs. */
 #include "device/build.h"
 
+#include <math.h>
+
 #include "circuit/circuit.h"
 #include "device/device.h"
+
+/* How much less current flows at the same volts if the drop at the same current is VOLTS more; EMISSION: N
+ * of the diode equation. */
+static double current_ratio(double volts, double emission)
+{
+    return exp(-volts / (emission * 0.02585)); /* kT/q at 300 K, V */
+}
 
 /* The diode's equation: as known, else that of a 1 A silicon rectifier. */
 static void set_equation(struct builder *builder, const struct part_info *info, double *figures)
 {
+    double volts = 0.9;
+
     if (!build_has(info, FIGURE_SATURATION_AMPS))
-        build_assume(builder, info, "diode-volts", 0.9, 0.6, 1.3,
-                     "no equation is known for this type; that of a 1 A silicon rectifier is used "
-                     "(IS 7 nA, N 1.8, RS 34 mohm, from memory)");
-    figures[0] = part_figure_value(info, FIGURE_SATURATION_AMPS, 7e-9);
+        volts = build_assume(builder, info, "diode-volts", 0.9, 0.6, 1.3,
+                             "no equation is known for this type; that of a 1 A silicon rectifier is "
+                             "used (IS 7 nA, N 1.8, RS 34 mohm, from memory)");
+    figures[0] = part_figure_value(info, FIGURE_SATURATION_AMPS, 7e-9 * current_ratio(volts - 0.9, 1.8));
     figures[1] = part_figure_value(info, FIGURE_EMISSION,
                                    build_has(info, FIGURE_SATURATION_AMPS) ? 1 : 1.8);
     figures[2] = part_figure_value(info, FIGURE_SERIES_OHMS,
@@ -59,15 +70,17 @@ void build_diode(struct builder *builder, const struct part_info *info)
 void build_led(struct builder *builder, const struct part_info *info)
 {
     size_t ends[2];
+    double volts = 2.2;
     struct element *element;
 
     if (!build_ends(info, ends))
         return;
     element = build_two(builder, &device_diode, info, ends, BRANCH_LOAD, true);
     if (!build_has(info, FIGURE_SATURATION_AMPS))
-        build_assume(builder, info, "led-volts", 2.2, 1.7, 3.5,
+        volts = build_assume(builder, info, "led-volts", 2.2, 1.7, 3.5,
                      "forward voltage of a red LED at 20 mA (Kingbright WP7113SEC-J3)");
-    element->figures[0] = part_figure_value(info, FIGURE_SATURATION_AMPS, 9.6e-15);
+    element->figures[0] =
+        part_figure_value(info, FIGURE_SATURATION_AMPS, 9.6e-15 * current_ratio(volts - 2.2, 3));
     element->figures[1] = part_figure_value(info, FIGURE_EMISSION, 3);
     element->figures[2] = part_figure_value(info, FIGURE_SERIES_OHMS, 2);
 }

@@ -1,6 +1,7 @@
 /* Resistors, capacitors, contacts and what behaves like them. */
 #include "device/build.h"
 
+#include <math.h>
 #include <string.h>
 #include <strings.h>
 
@@ -59,6 +60,7 @@ void build_potentiometer(struct builder *builder, const struct part_info *info)
     size_t a = build_nth_node(info, PIN_END, 0), b = build_nth_node(info, PIN_END, 1);
     size_t wiper = build_role_node(info, PIN_WIPER, 0);
     double ohms = part_figure_value(info, FIGURE_OHMS, 0), share;
+    static const double least_track_ohms = 1e-3; /* at a stop */
 
     if ((a != NO_NODE) + (b != NO_NODE) + (wiper != NO_NODE) < 2)
         return;
@@ -72,8 +74,8 @@ void build_potentiometer(struct builder *builder, const struct part_info *info)
     }
     share = build_figure(builder, info, FIGURE_WIPER, 50, 0, 100,
                          "taken at the middle of the track; a field wiper says otherwise") / 100;
-    build_resistance(builder, info, a, wiper, share * ohms, BRANCH_RESISTANCE);
-    build_resistance(builder, info, wiper, b, (1 - share) * ohms, BRANCH_RESISTANCE);
+    build_resistance(builder, info, a, wiper, fmax(share * ohms, least_track_ohms), BRANCH_RESISTANCE);
+    build_resistance(builder, info, wiper, b, fmax((1 - share) * ohms, least_track_ohms), BRANCH_RESISTANCE);
 }
 
 void build_capacitor(struct builder *builder, const struct part_info *info)

@@ -80,6 +80,30 @@ static size_t feed_nodes(const struct part_info *info, size_t *nodes, size_t lim
     return count;
 }
 
+/* Three pins with volts: two sources about the pin in the middle, which is the grounded one if any is. */
+static void build_tapped_feed(struct builder *builder, const struct part_info *info, size_t *nodes)
+{
+    size_t tap = nodes[0] == builder->network->ground ? 0 : nodes[2] == builder->network->ground ? 2 : 1;
+    size_t middle = nodes[tap];
+    bool told = info->part->value != NULL && strstr(info->part->value, "-0-") != NULL;
+    double peak = part_figure_value(info, FIGURE_AC_PEAK_VOLTS, 0);
+
+    nodes[tap] = nodes[1];
+    nodes[1] = middle;
+    if (!told)
+        peak = build_assume(builder, info, "ac-peak-volts", peak, peak / 2, peak,
+                            "its volts are taken as those from the middle pin to either end, not from end to "
+                            "end; write 300-0-300V if so");
+    for (size_t i = 0; i < 2; i++) {
+        struct element *element = add_source(builder, info, nodes[i], nodes[i + 1]);
+
+        set_waveform(builder, info, element->figures);
+        element->figures[1] = peak;
+        element->figures[4] = build_figure(builder, info, FIGURE_OHMS, 1, 0.1, 100,
+                                           "source resistance of a feed (no source)");
+    }
+}
+
 /* A feed of known volts is a source from its first pin to its second (one pin: to ground); else it is only a place
  * where current comes from. */
 void build_feed(struct builder *builder, const struct part_info *info)
@@ -108,6 +132,10 @@ void build_feed(struct builder *builder, const struct part_info *info)
         set_waveform(builder, info, element->figures);
         element->figures[4] = build_figure(builder, info, FIGURE_OHMS, 1, 0.1, 100,
                                            "source resistance of a feed (no source)");
+        return;
+    }
+    if (count == 3 && nodes[0] != nodes[2] && nodes[1] != nodes[2] && build_has(info, FIGURE_AC_PEAK_VOLTS)) {
+        build_tapped_feed(builder, info, nodes);
         return;
     }
     for (size_t i = 0; i + 1 < (count > 2 ? count : 2); i++)

@@ -62,6 +62,12 @@ void build_inductor(struct builder *builder, const struct part_info *info)
     element->figures[1] = part_figure_value(info, FIGURE_OHMS, 0); /* as drawn: none */
 }
 
+static const char *ohms_of(const struct builder *builder, const struct part_info *info,
+                           const struct section *section)
+{
+    return build_section_figure(builder->network->arena, info, section, "winding-ohms");
+}
+
 /* The sections of an output or signal transformer are so many ohms to DC; nothing is coupled. */
 void build_output_transformer(struct builder *builder, const struct part_info *info)
 {
@@ -74,7 +80,7 @@ void build_output_transformer(struct builder *builder, const struct part_info *i
         if (a == NO_NODE || b == NO_NODE)
             continue;
         if (section->ohms.why == NULL && ohms <= 0)
-            ohms = build_assume(builder, info, "winding-ohms", primary ? 100 : 0.5,
+            ohms = build_assume(builder, info, ohms_of(builder, info, section), primary ? 100 : 0.5,
                                 primary ? 30 : 0.1, primary ? 400 : 2,
                                 "DC resistance of output transformers (common practice, no source)");
         else if (section->ohms.origin == FIGURE_ASSUMED)
@@ -111,17 +117,17 @@ static double section_ohms(struct builder *builder, const struct part_info *info
         return section->ohms.value;
     if (amps > 0) {
         ohms = 0.05 * volts / amps;
-        return build_assume(builder, info, "winding-ohms", ohms, ohms / 3, ohms * 2,
+        return build_assume(builder, info, ohms_of(builder, info, section), ohms, ohms / 3, ohms * 2,
                             "5 % drop at the rated current (transformers of 30 to 300 VA regulate "
                             "within 6 to 20 %, half of it in each winding)");
     }
     if (info->windings[section->winding].primary) {
         ohms = 20 * volts * volts / (230 * 230);
-        return build_assume(builder, info, "winding-ohms", ohms, ohms * 0.3, ohms * 3,
+        return build_assume(builder, info, ohms_of(builder, info, section), ohms, ohms * 0.3, ohms * 3,
                             "primaries of 100 to 200 VA have 8 to 30 ohm at 230 V (from memory)");
     }
     ohms = volts > 100 ? 80 : 0.05 * volts / 3;
-    return build_assume(builder, info, "winding-ohms", ohms, ohms * 0.25, ohms * 4,
+    return build_assume(builder, info, ohms_of(builder, info, section), ohms, ohms * 0.25, ohms * 4,
                         volts > 100 ? "HT windings have 20 to 300 ohm a half (from memory)"
                                     : "5 % drop at 3 A (common practice, no source)");
 }
@@ -154,14 +160,16 @@ static void add_unknown_sections(struct builder *builder, const struct part_info
             continue;
         build_two(builder, &device_open, info, ends, BRANCH_WINDING, false);
         builder->network->branches[builder->network->branch_count - 1].section = section;
-        build_gap(builder, info, "the volts of winding %s are not known; add a field windings",
-                  info->windings[section->winding].name != NULL
-                      ? info->windings[section->winding].name
-                      : "");
+        build_gap(builder, info,
+                  "the volts of winding %s are not known; give them in the field windings, with your "
+                  "figures in place of these: \"%s\"", info->windings[section->winding].name,
+                  part_winding_field(builder->network->arena, info, section->winding));
         left_out++;
     }
     if (info->section_count == 0 && left_out == 0)
-        build_gap(builder, info, "its windings are not known; add a field windings");
+        build_gap(builder, info,
+                  "its windings are not known; add the field windings, with your pins and figures in "
+                  "place of these: windings=\"%s\"", part_windings_field(builder->network->arena, info));
 }
 
 /* The first section of the primary, else of all: where the magnetising inductance is counted. */

@@ -2,6 +2,7 @@ src_libprearc_a_SOURCES += \
 	%D%/average.c %D%/average.h \
 	%D%/bipolar.c \
 	%D%/averaged.c \
+	%D%/altered.c \
 	%D%/build.c %D%/build.h \
 	%D%/build_coupled.c \
 	%D%/build_diode.c \

@@ -61,7 +61,7 @@ struct node {
 /* A value not read from the netlist. */
 struct assumption {
     const char *part;  /* ref, or NULL: the whole circuit */
-    const char *what;  /* "magnetising-henries" */
+    const char *what;  /* "magnetising-henries", "winding-ohms HT" */
     double value, low, high; /* SI */
     const char *reason;
 };
@@ -87,6 +87,15 @@ struct network {
 /* Expands the recognised parts into elements: a bridge becomes four diodes, a double valve two loads and a heater, the
  * inlet a mains source. Parts without enough figures are left out and named in gaps. */
 struct network *network_build(struct arena *arena, const struct parts *parts);
+
+/* The same with INSTEAD (SI) in place of the value of one assumption; NULL: as assumed. Everything that
+ * PART has of that name is changed in the ratio of INSTEAD to the value. */
+struct alteration {
+    const struct assumption *assumption;
+    double instead;
+};
+struct network *network_build_altered(struct arena *arena, const struct parts *parts,
+                                      const struct alteration *alteration);
 
 /* Changes for what-if questions. */
 enum change_kind {

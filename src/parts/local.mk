@@ -16,6 +16,8 @@ src_libprearc_a_SOURCES += \
 	%D%/transistor_figures.c \
 	%D%/valve_pins.c \
 	%D%/winding_build.c %D%/winding_build.h \
+	%D%/winding_field.c \
+	%D%/winding_guess.c \
 	%D%/winding_names.c \
 	%D%/winding_ohms.c \
 	%D%/windings.c \

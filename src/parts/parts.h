@@ -120,6 +120,7 @@ struct section {
 struct winding {
     const char *name;
     bool primary;
+    double regulation; /* share of the no-load volts lost at the rating; 0: not told */
     size_t first_section, section_count;
 };
 
@@ -177,6 +178,8 @@ struct parts_options {
      * change figures of its sections. NULL: nothing is measured. */
     void (*amend_windings)(struct bench *bench, struct part_info *info);
     struct bench *bench;   /* for amend_windings */
+    double mains_tolerance; /* percent either way, if given; else what the inlet's field says, else 10 */
+    bool mains_tolerance_given;
 };
 
 /* Recognises every part of CIRCUIT. NULL, with a diagnostic, only if the library cannot be read. */
@@ -211,5 +214,11 @@ void part_set_figure(struct arena *arena, struct part_info *info, enum figure_id
 const struct pin *part_role_pin(const struct part_info *info, enum pin_role role, size_t unit);
 /* Number of units: sections of a double valve, poles of a switch. */
 size_t part_unit_count(const struct part_info *info);
+
+/* WINDING as it ought to stand in the part's windings field: its pins, what is known, and examples for
+ * what is not. */
+const char *part_winding_field(struct arena *arena, const struct part_info *info, size_t winding);
+/* The whole field; the part's pins in the commonest order if nothing is known of its windings. */
+const char *part_windings_field(struct arena *arena, const struct part_info *info);
 
 #endif

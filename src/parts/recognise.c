@@ -94,6 +94,9 @@ struct parts *parts_recognise(struct arena *arena, struct diags *diags,
         parts->items[i].part = circuit->parts[i];
         recognise_part(&recogniser, &parts->items[i]);
     }
+    for (size_t i = 0; i < parts->count; i++)
+        if (is_transformer(parts->items[i].kind) && parts->items[i].winding_count == 0)
+            windings_find_rest(&recogniser, parts, &parts->items[i]);
     mains_figures(&recogniser, parts);
     library_free(library);
     return parts;

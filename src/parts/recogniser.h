@@ -41,8 +41,17 @@ void switch_pins_assign(const struct recogniser *recogniser, struct part_info *i
 /* windings.c: windings, sections and pins of a transformer. */
 void windings_assign(const struct recogniser *recogniser, struct part_info *info);
 
-/* winding_names.c: windings told by pin names, for a transformer without a windings field. */
-void windings_from_names(const struct recogniser *recogniser, struct part_info *info);
+/* windings.c: those of a transformer of which neither field nor names told, once all PARTS are recognised
+ * but for that. */
+void windings_find_rest(const struct recogniser *recogniser, const struct parts *parts,
+                        struct part_info *info);
+
+/* winding_names.c: windings told by pin names, for a transformer without a windings field; false: not
+ * told. */
+bool windings_from_names(const struct recogniser *recogniser, struct part_info *info);
+
+/* winding_guess.c: windings from what the pins are connected to; false: nothing can be said. */
+bool windings_guess(const struct recogniser *recogniser, const struct parts *parts, struct part_info *info);
 
 /* winding_ohms.c: fills missing winding resistances where rated currents allow it. */
 void windings_assume_ohms(const struct recogniser *recogniser, struct part_info *info);

@@ -10,7 +10,7 @@
 enum { TOKENS_LARGEST = 16, TOKEN_LARGEST = 64 };
 
 static const double pi = 3.14159265358979323846;
-static const double mains_tolerance = 0.10; /* IEC 60038: +/-10 % of the nominal voltage */
+static const double mains_tolerance = 10; /* percent; IEC 60038: +/-10 % of the nominal voltage */
 
 /* A source's value in words: brackets, commas and blanks only separate. */
 struct stimulus {
@@ -219,6 +219,8 @@ static double primary_volts(const struct parts *parts, const char **ref)
 
 struct mains {
     double volts, hertz; /* RMS */
+    double tolerance;    /* percent */
+    bool given_tolerance;
     bool given_volts, given_hertz;
     const char *why_volts, *why_hertz;
 };
@@ -228,7 +230,9 @@ static struct mains find_mains(const struct recogniser *recogniser, const struct
     const struct parts_options *options = recogniser->options;
     const char *ref = NULL;
     double primary = primary_volts(parts, &ref);
-    struct mains mains = {.volts = options->mains_volts, .hertz = options->mains_hertz};
+    struct mains mains = {.volts = options->mains_volts, .hertz = options->mains_hertz,
+                          .tolerance = options->mains_tolerance,
+                          .given_tolerance = options->mains_tolerance_given};
 
     mains.given_volts = mains.volts > 0;
     mains.given_hertz = mains.hertz > 0;
@@ -236,11 +240,11 @@ static struct mains find_mains(const struct recogniser *recogniser, const struct
         mains.volts = primary;
         mains.why_volts = arena_print(recogniser->arena,
                                       "mains voltage not stated; the primary of %s is for "
-                                      "%g V (+/-10 %%, IEC 60038)",
+                                      "%g V",
                                       ref, primary);
     } else if (!mains.given_volts) {
         mains.volts = 230;
-        mains.why_volts = "mains voltage not stated; 230 V taken (+/-10 %, IEC 60038)";
+        mains.why_volts = "mains voltage not stated; 230 V taken (nominal voltage, IEC 60038)";
     }
     if (!mains.given_hertz) {
         mains.hertz = mains.volts >= 100 && mains.volts <= 127 ? 60 : 50;
@@ -249,10 +253,24 @@ static struct mains find_mains(const struct recogniser *recogniser, const struct
     return mains;
 }
 
+static void set_tolerance(struct arena *arena, struct part_info *info, const struct mains *mains)
+{
+    if (mains->given_tolerance)
+        part_set_figure(arena, info, FIGURE_TOLERANCE, mains->tolerance, mains->tolerance, mains->tolerance,
+                        FIGURE_FROM_NETLIST, "given on the command line");
+    else if (part_figure(info, FIGURE_TOLERANCE) == NULL)
+        part_set_figure(arena, info, FIGURE_TOLERANCE, mains_tolerance, 6, 15, FIGURE_ASSUMED,
+                        "per cent either way: what public supplies are allowed (IEC 60038); long lines and "
+                        "generators exceed it");
+}
+
 static void set_mains(struct arena *arena, struct part_info *info, const struct mains *mains)
 {
     double peak = mains->volts * sqrt(2);
-    double spread = mains->given_volts ? 0 : mains_tolerance;
+    double spread;
+
+    set_tolerance(arena, info, mains);
+    spread = mains->given_volts ? 0 : part_figure_value(info, FIGURE_TOLERANCE, mains_tolerance) / 100;
 
     part_set_figure(arena, info, FIGURE_AC_PEAK_VOLTS, peak, peak * (1 - spread),
                     peak * (1 + spread), mains->given_volts ? FIGURE_FROM_NETLIST : FIGURE_ASSUMED,
@@ -273,6 +291,15 @@ static bool says_volts(const char *text)
     return false;
 }
 
+/* "DC9V", "AC12V": the letters ahead of the figure are no part of it. */
+static void part_letters(char *text)
+{
+    for (size_t i = 0; text[0] != '\0' && text[i + 1] != '\0'; i++)
+        if (isdigit((unsigned char)text[i + 2]) && toupper((unsigned char)text[i + 1]) == 'C' &&
+            strchr("ADad", text[i]) != NULL && (i == 0 || text[i - 1] == ' '))
+            text[i] = text[i + 1] = ' ';
+}
+
 /* Volts that a feed's value states: RMS for AC roles, else DC. */
 static void feed_figures(struct arena *arena, struct part_info *info)
 {
@@ -285,10 +312,11 @@ static void feed_figures(struct arena *arena, struct part_info *info)
         return;
     for (size_t i = 0; i <= length; i++)
         text[i] = value[i] == '_' ? ' ' : value[i];
+    part_letters(text);
     if (!says_volts(text)
         || !quantity_find(text, QUANTITY_SCHEMATIC, UNIT_VOLT, UNIT_VOLT, &volts) || volts == 0)
         return;
-    if (strcmp(info->role, "ht") == 0 || strcmp(info->role, "bias") == 0)
+    if (strcmp(info->role, "ht") == 0 || strcmp(info->role, "bias") == 0 || strcmp(info->role, "dc") == 0)
         part_read_figure(arena, info, FIGURE_DC_VOLTS, volts);
     else
         part_read_figure(arena, info, FIGURE_AC_PEAK_VOLTS, volts * sqrt(2));

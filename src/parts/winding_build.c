@@ -37,6 +37,13 @@ static double share(const struct winding_draft *draft, size_t section)
     return draft->end_ohms * (total > 0 ? draft->volts[section] / total : 1.0 / (double)sections);
 }
 
+static double rated_amps(const struct winding_draft *draft)
+{
+    double volts = draft->end_volts > 0 ? draft->end_volts : sum(draft->volts, draft->pin_count - 1);
+
+    return draft->amps == 0 && draft->voltamps > 0 && volts > 0 ? draft->voltamps / volts : draft->amps;
+}
+
 static void add_sections(struct part_info *info, const struct winding_draft *draft)
 {
     for (size_t i = 0; i + 1 < draft->pin_count; i++) {
@@ -46,7 +53,7 @@ static void add_sections(struct part_info *info, const struct winding_draft *dra
                                     .end = draft->pins[i + 1]};
         section->volts = told(FIGURE_RATED_VOLTS, draft->volts[i]);
         section->ohms = told(FIGURE_OHMS, share(draft, i));
-        section->amps = told(FIGURE_RATED_AMPS, draft->amps);
+        section->amps = told(FIGURE_RATED_AMPS, rated_amps(draft));
         if (section->ohms.value == 0 && draft->ohms_told)
             section->ohms.why = "stated as 0";
     }
@@ -94,7 +101,7 @@ void winding_add(struct arena *arena, struct part_info *info, const struct windi
     info->windings[info->winding_count] = (struct winding){
         .name = draft->name != NULL ? draft->name
                                     : arena_print(arena, "winding %zu", info->winding_count + 1),
-        .primary = draft->primary, .first_section = info->section_count,
+        .primary = draft->primary, .regulation = draft->regulation, .first_section = info->section_count,
         .section_count = sections};
     add_sections(info, draft);
     halve(arena, info, draft);
@@ -118,22 +125,29 @@ static bool is_mains(double volts)
     return false;
 }
 
-/* A mains transformer whose primary is not named: the only winding of a mains voltage is it. */
+/* A mains transformer whose primary is not named: the only winding of a mains voltage is it, or those of
+ * one such voltage of at most 127 V, as the halves of a split primary have. Two of 230 V may be an
+ * isolating transformer. */
 static void find_primary(struct arena *arena, struct part_info *info)
 {
-    size_t found = 0, which = 0;
+    double volts = 0;
+    size_t found = 0;
+    bool alike = true;
 
     for (size_t i = 0; i < info->winding_count; i++) {
+        double own = winding_volts(info, &info->windings[i]);
+
         if (info->windings[i].primary)
             return;
-        if (is_mains(winding_volts(info, &info->windings[i]))) {
-            found++;
-            which = i;
-        }
+        if (!is_mains(own))
+            continue;
+        alike = alike && (found == 0 || (volts == own && own <= 127));
+        volts = own;
+        found++;
     }
-    if (found == 1)
-        info->windings[which].primary = true;
-    else if (info->winding_count > 0)
+    for (size_t i = 0; alike && found > 0 && i < info->winding_count; i++)
+        info->windings[i].primary = winding_volts(info, &info->windings[i]) == volts;
+    if ((!alike || found == 0) && info->winding_count > 0)
         part_doubt(arena, info, "its primary is not told; name it pri in the windings field");
 }
 
@@ -185,12 +199,15 @@ static void doubt_rest(struct arena *arena, struct part_info *info)
 
 void windings_doubt_volts(struct arena *arena, struct part_info *info)
 {
+    bool shown = info->doubt != NULL && strstr(info->doubt, "windings=") != NULL;
+
     for (size_t i = 0; i < info->section_count; i++) {
         if (info->sections[i].volts.value > 0 || info->kind == PART_OUTPUT_TRANSFORMER)
             continue;
         part_doubt(arena, info,
-                   "the volts of winding %s are not known; state them in the windings field",
-                   info->windings[info->sections[i].winding].name);
+                   "the volts of winding %s are not known; state them in the windings field%s%s%s",
+                   info->windings[info->sections[i].winding].name, shown ? "" : ", such as: windings=\"",
+                   shown ? "" : part_windings_field(arena, info), shown ? "" : "\"");
         return;
     }
 }

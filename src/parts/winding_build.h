@@ -18,6 +18,8 @@ struct winding_draft {
     double end_ohms;
     bool ohms_told;                     /* an ohms figure of 0 was written: an ideal winding */
     double amps;                        /* A RMS, rated */
+    double voltamps;                    /* or VA of the whole winding */
+    double regulation;                  /* share of the no-load volts lost at the rating */
 };
 
 void winding_add(struct arena *arena, struct part_info *info, const struct winding_draft *draft);

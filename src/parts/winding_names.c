@@ -23,11 +23,31 @@ struct grouping {
 static bool is_tap(const char *name)
 {
     static const char *const taps[] = {"CT", "C.T.", "COM", "0", "0V", "CENTRE", "CENTER"};
+    size_t length = strlen(name);
+
+    if (length > 2 && strcasecmp(name + length - 2, "CT") == 0)
+        return true;
 
     for (size_t i = 0; i < sizeof taps / sizeof *taps; i++)
         if (strcasecmp(name, taps[i]) == 0)
             return true;
     return false;
+}
+
+/* What windings are called; an end or a tap may have a digit, a letter or a sign behind it. */
+static const char *const winding_words[] = {"PRIMARY", "PRI", "MAINS", "BIAS", "HEATER",
+                                            "HTR", "FIL", "SEC", "HT"};
+
+/* The word that NAME begins with, if at most two characters follow it; NULL: none. */
+static const char *winding_word(const char *name)
+{
+    for (size_t i = 0; i < sizeof winding_words / sizeof *winding_words; i++) {
+        size_t length = strlen(winding_words[i]);
+
+        if (strncmp(name, winding_words[i], length) == 0 && strlen(name + length) <= 2)
+            return winding_words[i];
+    }
+    return NULL;
 }
 
 /* What names of one winding share: the volts ("6.3V"), or the name less its last digit or letter
@@ -44,6 +64,10 @@ static void find_stem(const char *name, char *stem, size_t size)
     if (quantity_find(name, QUANTITY_SCHEMATIC, UNIT_NONE, UNIT_VOLT, &volts)
         || strcmp(wording.text, "HT") == 0) {
         strcpy(stem, wording.text);
+        return;
+    }
+    if (winding_word(wording.text) != NULL) {
+        strcpy(stem, winding_word(wording.text));
         return;
     }
     if (wording.length < 2 || strchr("PSA", wording.text[0]) == NULL)
@@ -126,7 +150,7 @@ static void read_volts(struct group *group)
 
 static bool is_primary(const struct group *group)
 {
-    return group->stem[0] == 'P' || group->stem[0] == 'A';
+    return group->stem[0] == 'P' || group->stem[0] == 'A' || strcmp(group->stem, "MAINS") == 0;
 }
 
 static bool is_secondary_letter(const struct group *group)
@@ -134,7 +158,21 @@ static bool is_secondary_letter(const struct group *group)
     return group->stem[0] == 'S' && group->stem[1] == '\0';
 }
 
-/* Adds the group's windings; a group of four or six lettered pins is pairs. */
+/* Primaries and windings of stated volts may be split: "115V 115V 115V 115V" is two. */
+static bool may_be_split(const struct group *group)
+{
+    return is_secondary_letter(group) || is_primary(group) || isdigit((unsigned char)group->stem[0]);
+}
+
+static const char *pair_name(struct arena *arena, const struct group *group,
+                             const struct winding_draft *pair, size_t number)
+{
+    if (is_secondary_letter(group))
+        return arena_print(arena, "%s-%s", pin_label(pair->pins[0]), pin_label(pair->pins[1]));
+    return arena_print(arena, "%s_%zu", group->stem, number);
+}
+
+/* Adds the group's windings; a group of four or six pins is pairs. */
 static bool add_windings(struct arena *arena, struct part_info *info, const struct group *group)
 {
     size_t count = group->draft.pin_count;
@@ -143,13 +181,14 @@ static bool add_windings(struct arena *arena, struct part_info *info, const stru
         winding_add(arena, info, &group->draft);
         return true;
     }
-    if (!is_secondary_letter(group) || count % 2 != 0)
+    if (!may_be_split(group) || count % 2 != 0)
         return false;
     for (size_t i = 0; i < count; i += 2) {
         struct winding_draft pair = {.pins = {group->draft.pins[i], group->draft.pins[i + 1]},
-                                     .pin_count = 2};
+                                     .primary = group->draft.primary, .pin_count = 2};
 
-        pair.name = arena_print(arena, "%s-%s", pin_label(pair.pins[0]), pin_label(pair.pins[1]));
+        pair.name = pair_name(arena, group, &pair, i / 2 + 1);
+        quantity_find(group->stem, QUANTITY_SCHEMATIC, UNIT_NONE, UNIT_VOLT, &pair.volts[0]);
         winding_add(arena, info, &pair);
     }
     return true;
@@ -222,7 +261,7 @@ static bool take_four(const struct recogniser *recogniser, struct part_info *inf
     return true;
 }
 
-void windings_from_names(const struct recogniser *recogniser, struct part_info *info)
+bool windings_from_names(const struct recogniser *recogniser, struct part_info *info)
 {
     const struct pin **order = pins_in_order(recogniser->arena, info->part);
     struct grouping *grouping = arena_alloc(recogniser->arena, sizeof *grouping);
@@ -243,12 +282,8 @@ void windings_from_names(const struct recogniser *recogniser, struct part_info *
     }
     if (good) {
         volts_from_value(info);
-        return;
+        return true;
     }
     forget(info);
-    if (take_four(recogniser, info, order))
-        return;
-    part_doubt(recogniser->arena, info,
-               "which pins are the ends of which winding is not told; add a field "
-               "windings, such as \"pri 1-2 230V 11R; HT 3-4-5 345-0-345V 75+75R 150mA\"");
+    return take_four(recogniser, info, order);
 }

@@ -2,11 +2,12 @@
 
 /* The windings field of a transformer:
  *   windings = winding { (";" | ",") winding }
- *   winding  = [name] pins volts [ohms] [amps], separated by blanks or ":"
+ *   winding  = [name] pins volts [ohms] [amps] [regulation], separated by blanks or ":"
  *   pins     = pin { "-" pin }, two or more, in order along the winding, the dotted end first
  *   volts    = "230V" end to end, "345-0-345V" about a tap, or "345+345V" per section; RMS, no load
  *   ohms     = "150R" end to end, or "75+75R" per section
- *   amps     = "150mA", rated, RMS
+ *   amps     = "150mA", rated, RMS; or "100VA", of the whole winding
+ *   A percentage, "10%", is the regulation: the share of the no-load volts lost at the rating.
  */
 #include <ctype.h>
 #include <stdlib.h>
@@ -197,27 +198,43 @@ static bool read_ohms(struct reading *reading, const char *text)
     return count > 0 && spread(reading->draft.ohms, sections_of(reading), values, count);
 }
 
-static bool read_amps(struct reading *reading, const char *text)
+/* One figure of UNIT above 0. */
+static bool read_one(struct reading *reading, const char *text, enum unit unit, double *value)
 {
     char word[WORD_LARGEST];
 
     if (strlen(text) >= sizeof word)
         return false;
     strcpy(word, text);
-    return read_list(reading, word, "", UNIT_AMP, &reading->draft.amps) == 1
-           && reading->draft.amps > 0;
+    return read_list(reading, word, "", unit, value) == 1 && *value > 0;
+}
+
+static bool read_regulation(struct reading *reading, const char *text)
+{
+    double percent;
+
+    if (!read_one(reading, text, UNIT_PERCENT, &percent) || percent > 60)
+        return false;
+    reading->draft.regulation = percent / 100;
+    return true;
 }
 
 /* Reads the figure WORD by its unit. */
 static bool read_figure(struct reading *reading, const char *word)
 {
+    static const char *const voltamp_units[] = {"VA", NULL};
+    static const char *const percent_units[] = {"%", NULL};
     static const char *const volt_units[] = {"V", NULL};
     static const char *const amp_units[] = {"A", NULL};
 
+    if (is_unit_word(word, voltamp_units))
+        return read_one(reading, word, UNIT_VOLTAMP, &reading->draft.voltamps);
+    if (is_unit_word(word, percent_units))
+        return read_regulation(reading, word);
     if (is_unit_word(word, volt_units))
         return read_volts(reading, word);
     if (is_unit_word(word, amp_units))
-        return read_amps(reading, word);
+        return read_one(reading, word, UNIT_AMP, &reading->draft.amps);
     return read_ohms(reading, word);
 }
 
@@ -298,17 +315,39 @@ static void read_field(const struct recogniser *recogniser, struct part_info *in
         complain(&reading, field, "no winding could be read");
 }
 
+static void finish(const struct recogniser *recogniser, struct part_info *info)
+{
+    windings_finish(recogniser->arena, info);
+    if (recogniser->options->amend_windings != NULL)
+        recogniser->options->amend_windings(recogniser->options->bench, info);
+    windings_doubt_volts(recogniser->arena, info);
+    windings_assume_ohms(recogniser, info);
+}
+
 void windings_assign(const struct recogniser *recogniser, struct part_info *info)
 {
     const char *field = part_field(info->part, "windings");
 
     if (field != NULL)
         read_field(recogniser, info, field);
-    else
-        windings_from_names(recogniser, info);
-    windings_finish(recogniser->arena, info);
-    if (recogniser->options->amend_windings != NULL)
-        recogniser->options->amend_windings(recogniser->options->bench, info);
-    windings_doubt_volts(recogniser->arena, info);
-    windings_assume_ohms(recogniser, info);
+    if (field != NULL || windings_from_names(recogniser, info))
+        finish(recogniser, info);
+}
+
+void windings_find_rest(const struct recogniser *recogniser, const struct parts *parts,
+                        struct part_info *info)
+{
+    bool guessed;
+
+    if (part_field(info->part, "windings") != NULL)
+        return;
+    guessed = windings_guess(recogniser, parts, info);
+    part_doubt(recogniser->arena, info,
+               guessed ? "its windings are not told; taken by what its pins are connected to; check with an "
+                         "ohmmeter and add the field windings, with your figures in place of these: "
+                         "windings=\"%s\""
+                       : "which pins are the ends of which winding is not told; add the field windings, "
+                         "with your pins and figures in place of these: windings=\"%s\"",
+               part_windings_field(recogniser->arena, info));
+    finish(recogniser, info);
 }

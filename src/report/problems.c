@@ -93,6 +93,8 @@ static void add_finding(const struct section_input *input, const struct diag *di
                    diag->accepted_until != NULL ? "until " : "for good",
                    diag->accepted_until != NULL ? diag->accepted_until : "",
                    place_text(input->arena, &diag->accepted_at, input->report->netlist));
+    if (diag->rests_on != NULL)
+        sheet_item(input->sheet, SHEET_PLAIN, "rests on", "assumed %s", diag->rests_on);
     if (diag->place.line != 0)
         sheet_item(input->sheet, SHEET_PLAIN, "drawn at", "%s",
                    place_text(input->arena, &diag->place, input->report->netlist));

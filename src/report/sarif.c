@@ -87,10 +87,11 @@ static json_t *result_json(const struct report_input *input, const struct diag *
     json_object_set_new(result, "locations", sarif_locations(diag, input->netlist));
     if (diag_count_accepted(input->diags) > 0)
         json_object_set_new(result, "suppressions", suppressions_json(input, diag));
-    if (diag->fix != NULL) {
+    if (diag->fix != NULL || diag->rests_on != NULL) {
         json_t *properties = json_object();
 
         sarif_set(properties, "toDo", diag->fix);
+        sarif_set(properties, "restsOnAssumed", diag->rests_on);
         json_object_set_new(result, "properties", properties);
     }
     return result;

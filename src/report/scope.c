@@ -59,6 +59,19 @@ static void add_bench(const struct section_input *input)
     }
 }
 
+static void add_mains(const struct section_input *input)
+{
+    for (const xmlNode *at = view_first(input->facts, "mains"); at != NULL; at = view_following(at)) {
+        double volts, hertz, tolerance;
+
+        if (view_number(at, "volts", &volts) && view_number(at, "hertz", &hertz) &&
+            view_number(at, "tolerance", &tolerance))
+            sheet_item(input->sheet, SHEET_PLAIN, "mains",
+                       "%s: figures are for %.4g V RMS, %.4g Hz; it may be %.3g %% higher or lower.",
+                       view_text(input->arena, at, "part"), volts, hertz, 100 * tolerance);
+    }
+}
+
 /* "0.1 (0.05 to 0.2)": the range only if there is one. */
 static const char *range(struct arena *arena, const xmlNode *node)
 {
@@ -188,6 +201,7 @@ void section_scope(const struct section_input *input)
     add_checked(input);
     add_skipped(input);
     add_bench(input);
+    add_mains(input);
     show_remarks(input, SHEET_PLAIN, "assumed", " ",
                  collect(input, "assumption", assumption_words));
     add_unchecked(input);

@@ -8,6 +8,7 @@
 #include "device/network.h"
 #include "parts/parts.h"
 #include "rule/facts_build.h"
+#include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
 #include "solve/solve.h"
@@ -76,6 +77,8 @@ static void describe_root(const struct facts_build *build)
     fact_flag(build->root, "solved", facts_solved(build));
     if (healthy != NULL && healthy->status != SOLVE_OK)
         fact_text(build->root, "blame", healthy->blame);
+    facts_rests_named(build, NULL, "hertz");
+    facts_rests_write(build, build->root);
     if (build->stages->whatif != NULL)
         fact_count(build->root, "nodes-behind-droppers", build->stages->whatif->behind_dropper);
 }
@@ -91,6 +94,7 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     build.judge = judge_stages(build.arena, stages);
     build.rail_of_node = rails_of_nodes(&build);
     facts_gather_assumptions(&build);
+    build.rests = facts_rests_new(&build);
     facts_find_unknown_parts(&build);
     describe_root(&build);
     facts_add_assumptions(&build);

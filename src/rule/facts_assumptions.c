@@ -1,6 +1,7 @@
 /* Assumed values, and gaps: what could not be looked at. */
 #include "rule/facts_build.h"
 
+#include <math.h>
 #include <stdint.h>
 #include <string.h>
 
@@ -13,6 +14,7 @@
 #include "trace/trace.h"
 #include "whatif/full_signal.h"
 #include "whatif/switch_on.h"
+#include "whatif/whatif.h"
 
 struct gathering {
     struct arena *arena;
@@ -50,6 +52,22 @@ static void gather_figures(struct gathering *gathering, const struct part_info *
     }
 }
 
+/* What the markings of fuses leave open. */
+static void gather_characteristics(struct gathering *gathering, const struct findings_of_stages *stages)
+{
+    for (size_t i = 0; stages->whatif != NULL && i < stages->whatif->fuse_count; i++) {
+        const struct fuse_state *fuse = &stages->whatif->fuses[i];
+
+        if (fuse->assumed != NULL)
+            gather(gathering, &(struct assumption){.part = stages->network->branches[fuse->branch].part->ref,
+                                                   .what = "characteristic",
+                                                   .value = NAN,
+                                                   .low = NAN,
+                                                   .high = NAN,
+                                                   .reason = fuse->assumed});
+    }
+}
+
 void facts_gather_assumptions(struct facts_build *build)
 {
     struct gathering gathering = {.arena = build->arena, .seen = map_new()};
@@ -66,6 +84,7 @@ void facts_gather_assumptions(struct facts_build *build)
         gather(&gathering, &switch_on->assumptions[i]);
     for (size_t i = 0; i < parts->count; i++)
         gather_figures(&gathering, &parts->items[i]);
+    gather_characteristics(&gathering, build->stages);
     map_free(gathering.seen);
     build->assumptions = gathering.items;
     build->assumption_count = gathering.count;
@@ -85,38 +104,6 @@ void facts_add_assumptions(const struct facts_build *build)
         fact_number(node, "high", assumption->high);
         fact_text(node, "reason", assumption->reason);
     }
-}
-
-static bool is_among(const char *const *parts, size_t count, const char *part)
-{
-    for (size_t i = 0; i < count; i++)
-        if (part != NULL && strcmp(parts[i], part) == 0)
-            return true;
-    return false;
-}
-
-const char *facts_rests_on(const struct facts_build *build, const char *const *parts, size_t count)
-{
-    enum { NAMED_LARGEST = 4 };
-    struct text text = {0};
-    size_t found = 0;
-    const char *sentence = NULL;
-
-    for (size_t i = 0; i < build->assumption_count; i++) {
-        const struct assumption *assumption = &build->assumptions[i];
-
-        if (!is_among(parts, count, assumption->part) || found++ >= NAMED_LARGEST)
-            continue;
-        text_print(&text, "%s %s %s %.4g (%.4g to %.4g)", found == 1 ? "Rests on assumed" : ",",
-                   assumption->part, assumption->what, assumption->value, assumption->low,
-                   assumption->high);
-    }
-    if (found > NAMED_LARGEST)
-        text_print(&text, " and %zu more", found - NAMED_LARGEST);
-    if (found > 0)
-        sentence = arena_print(build->arena, "%s.", text_bytes(&text));
-    text_free(&text);
-    return sentence;
 }
 
 /* Stages repeat each other's gaps, a gap may come once for each pin: each is said once. */

@@ -27,6 +27,7 @@ struct facts_build {
     xmlNode *root;
     const struct assumption *assumptions; /* of the network and of the parts' figures */
     size_t assumption_count;
+    struct facts_rests *rests;  /* what rests on them */
     struct map *gaps_seen;      /* "part\nwhat" */
     const struct part *const *unknown_parts; /* fitted, but something of them is not known */
     size_t unknown_part_count;
@@ -86,13 +87,16 @@ const struct part_info *facts_part(const struct facts_build *build, const struct
 const char *facts_branch_ref(const struct facts_build *build, size_t branch);
 const char *facts_node_name(const struct facts_build *build, size_t node);
 
-/* A sentence that names the assumed values of the COUNT PARTS (refs); NULL if there are none. */
-const char *facts_rests_on(const struct facts_build *build, const char *const *parts, size_t count);
+/* A RMS through FAULT; NAN if its source has no volts in the computed circuit. */
+double facts_fault_amps(const struct facts_build *build, const struct fault *fault);
 
 /* The refs of the parts that carry FAULT, each once: "T1 D1 L1"; NULL if none are told. */
 const char *facts_carriers(const struct facts_build *build, const struct fault *fault);
-/* facts_rests_on of those parts. */
-const char *facts_fault_rests_on(const struct facts_build *build, const struct fault *fault);
+
+/* V RMS without load of section INDEX of SOURCE where no winding volts are stated: coupled inductors by
+ * their turns ratio, else what the part gives; NAN: not known. */
+double facts_source_part_volts(const struct facts_build *build, const struct trace_source *source,
+                               size_t index);
 
 /* What SOURCE may give for ever, A RMS: the least of its sections' ratings, else its part's; NAN: not known. */
 double facts_source_rated_amps(const struct facts_build *build, const struct trace_source *source);

@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "circuit/circuit.h"
 #include "parts/parts.h"
+#include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
 #include "trace/trace.h"
@@ -45,12 +46,11 @@ const char *facts_carriers(const struct facts_build *build, const struct fault *
     return list;
 }
 
-const char *facts_fault_rests_on(const struct facts_build *build, const struct fault *fault)
+double facts_fault_amps(const struct facts_build *build, const struct fault *fault)
 {
-    size_t count;
-    const char **refs = carrier_refs(build, fault, &count);
+    size_t source = build->stages->trace->rails[fault->rail].source;
 
-    return facts_rests_on(build, refs, count);
+    return judge_source_solved(build->stages, source) ? fault->amps : NAN;
 }
 
 static void add_through(const struct facts_build *build, xmlNode *parent,
@@ -83,12 +83,15 @@ static void describe_solved(const struct facts_build *build, xmlNode *node,
 
     fact_text(node, "limited-by", view->dropper ? "dropper" : "source");
     fact_flag(node, "judged", view->judged);
-    fact_number(node, "amps", fault->amps);
+    fact_number(node, "amps", facts_fault_amps(build, fault));
     fact_number(node, "opens-by", fault->opens_by);
     if (fault->opened_by < whatif->fuse_count)
         fact_text(node, "opened-by",
                   facts_branch_ref(build, whatif->fuses[fault->opened_by].branch));
-    fact_text(node, "rests-on", facts_fault_rests_on(build, fault));
+    facts_rests_fault(build, fault);
+    facts_rests_write(build, node);
+    if (isnan(facts_fault_amps(build, fault)))
+        return;
     for (size_t i = 0; i < fault->through_count; i++)
         add_through(build, node, &fault->through[i]);
     for (size_t i = 0; i < fault->carrier_count; i++)

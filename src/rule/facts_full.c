@@ -7,6 +7,7 @@
 #include "base/arena.h"
 #include "base/text.h"
 #include "circuit/circuit.h"
+#include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
 #include "solve/solve.h"
@@ -23,11 +24,14 @@ static bool at_signal(const struct facts_build *build, enum signal signal,
     return true;
 }
 
+static void rest_on_stages(const struct facts_build *build);
+
 void facts_add_full_rail(const struct facts_build *build, xmlNode *node, const struct rail *rail)
 {
     struct findings_of_stages stages;
 
     if (at_signal(build, SIGNAL_SINE, &stages)) {
+        rest_on_stages(build);
         fact_number(node, "full-volts", judge_rail_volts(&stages, rail));
         fact_number(node, "full-amps", judge_rail_amps(&stages, rail));
     }
@@ -77,20 +81,39 @@ static const char **stage_parts(const struct facts_build *build, size_t *count)
     return refs;
 }
 
+static bool is_among(const char *const *refs, size_t count, const char *ref)
+{
+    for (size_t i = 0; i < count; i++)
+        if (ref != NULL && strcmp(refs[i], ref) == 0)
+            return true;
+    return false;
+}
+
+/* What was assumed of the stages and of their parts. */
+static void rest_on_stages(const struct facts_build *build)
+{
+    size_t count;
+    const char *const *refs = stage_parts(build, &count);
+
+    for (size_t i = 0; i < build->stages->full->notes.assumption_count; i++)
+        facts_rests_named(build, build->stages->full->notes.assumptions[i].part,
+                          build->stages->full->notes.assumptions[i].what);
+    for (size_t i = 0; i < build->assumption_count; i++)
+        if (is_among(refs, count, build->assumptions[i].part))
+            facts_rests_named(build, build->assumptions[i].part, build->assumptions[i].what);
+}
+
 void facts_add_full_fuse(const struct facts_build *build, xmlNode *node, size_t branch)
 {
     const struct full_signal *full = build->stages->full;
-    size_t count;
-    const char **refs;
 
     if (full == NULL || full->states[SIGNAL_SINE].solution == NULL)
         return;
-    refs = stage_parts(build, &count);
+    rest_on_stages(build);
     fact_number(node, "full-amps", full_signal_rms(full, SIGNAL_SINE, branch));
     fact_number(node, "clipped-amps", full_signal_rms(full, SIGNAL_SQUARE, branch));
     if (full->states[SIGNAL_SINE].audio[branch] > 0)
         fact_number(node, "audio-amps", full->states[SIGNAL_SINE].audio[branch]);
-    fact_text(node, "full-rests-on", facts_rests_on(build, refs, count));
 }
 
 static const char *valve_refs(const struct facts_build *build, const struct output_stage *stage)
@@ -164,6 +187,9 @@ static void add_stage(const struct facts_build *build, size_t index)
     }
     if (square->solution != NULL)
         describe_signal(node, stage, &square->stages[index], clipped_names);
+    rest_on_stages(build);
+    facts_rests_node(build, stage->feed);
+    facts_rests_write(build, node);
 }
 
 static const char *follower_refs(const struct facts_build *build,
@@ -205,6 +231,8 @@ static void add_follower_stage(const struct facts_build *build, size_t index)
         fact_number(node, "clipped-watts", square->followers[index].watts);
         fact_number(node, "clipped-heat-watts", square->followers[index].heat_watts);
     }
+    rest_on_stages(build);
+    facts_rests_write(build, node);
 }
 
 void facts_add_output_stages(const struct facts_build *build)

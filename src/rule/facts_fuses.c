@@ -11,6 +11,7 @@
 #include "circuit/circuit.h"
 #include "fuselink/fuselink.h"
 #include "parts/parts.h"
+#include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
 #include "solve/solve.h"
@@ -143,11 +144,13 @@ static void describe_switch_on(const struct facts_build *build, xmlNode *node,
         fact_text(node, "switch-on-blame", pulse->blame);
         return;
     }
+    facts_rests_surroundings(build, view->branch);
+    for (size_t i = 0; i < pulse->rest_count; i++)
+        facts_rests_named(build, pulse->rests[i]->part, pulse->rests[i]->what);
     fact_text(node, "switch-on-event", pulse->event);
     fact_number(node, "switch-on-i2t", in_three_digits(pulse->i2t));
     fact_number(node, "switch-on-seconds", in_three_digits(pulse->seconds));
     fact_number(node, "switch-on-peak-amps", in_three_digits(pulse->peak));
-    fact_text(node, "switch-on-rests-on", pulse->rests_on);
     fact_text(node, "switch-on-leaves-out", pulse->missing);
     if (!pulse->judged)
         return;
@@ -157,8 +160,14 @@ static void describe_switch_on(const struct facts_build *build, xmlNode *node,
     fact_number(node, "switch-on-count", pulse->count);
 }
 
+/* NAN also where all that it protects is fed by a source that has no volts in the computed circuit. */
 static double fuse_rms(const struct facts_build *build, size_t branch)
 {
+    const struct trace *trace = build->stages->trace;
+    const struct cover *cover = trace != NULL ? facts_cover_of(trace, branch) : NULL;
+
+    if (cover != NULL && !cover->upstream && !judge_source_solved(build->stages, cover->source))
+        return NAN;
     return facts_solved(build) ? build->stages->healthy->branches[branch].rms : NAN;
 }
 
@@ -208,6 +217,17 @@ struct winding_load facts_winding_load(const struct facts_build *build, size_t f
     return (struct winding_load){source->id, rated, ratio};
 }
 
+/* The currents of the winding's own sections. */
+static void rests_on_winding(const struct facts_build *build, size_t fuse)
+{
+    const struct trace *trace = build->stages->trace;
+    const struct cover *cover = facts_cover_of(trace, fuse);
+    const struct trace_source *source = &trace->sources[cover->source];
+
+    for (size_t i = 0; i < source->branch_count; i++)
+        facts_rests_branch(build, source->branches[i]);
+}
+
 static void describe_winding(const struct facts_build *build, xmlNode *node,
                              const struct fuse_view *view)
 {
@@ -215,6 +235,7 @@ static void describe_winding(const struct facts_build *build, xmlNode *node,
 
     if (winding.id == NULL || view->state == NULL || !view->state->known)
         return;
+    rests_on_winding(build, view->branch);
     fact_text(node, "winding", winding.id);
     fact_number(node, "winding-amps", winding.amps);
     fact_number(node, "winding-amps-at-rating", view->state->marking.amps * winding.ratio);
@@ -236,7 +257,7 @@ static void describe_idle_zone(const struct facts_build *build, xmlNode *node,
     fact_text(node, "never-opens-net", fault_net(build, view->largest));
     fact_number(node, "never-opens-amps", view->largest_amps);
     fact_text(node, "never-opens-carriers", facts_carriers(build, fault));
-    fact_text(node, "rests-on", facts_fault_rests_on(build, fault));
+    facts_rests_fault(build, fault);
     if (fault->opened_by == SIZE_MAX)
         return;
     fact_text(node, "backed-by",
@@ -250,6 +271,7 @@ static void describe_zone(const struct facts_build *build, xmlNode *node,
     fact_count(node, "shorts-unjudged", view->unjudged);
     if (view->least != NULL) {
         fact_text(node, "least-fault", view->least->fault->id);
+        facts_rests_fault(build, view->least->fault);
         fact_number(node, "least-fault-amps", view->least_amps);
     }
     if (view->uncleared != NULL) {
@@ -257,13 +279,14 @@ static void describe_zone(const struct facts_build *build, xmlNode *node,
         fact_text(node, "uncleared-net", fault_net(build, view->uncleared));
         fact_number(node, "uncleared-amps", view->uncleared_amps);
         fact_text(node, "uncleared-carriers", facts_carriers(build, view->uncleared->fault));
-        fact_text(node, "rests-on", facts_fault_rests_on(build, view->uncleared->fault));
+        facts_rests_fault(build, view->uncleared->fault);
     }
     if (view->state != NULL && view->state->known && view->uncleared == NULL &&
         view->largest != NULL && view->opens == 0)
         describe_idle_zone(build, node, view);
     if (view->slowest != NULL) {
         fact_text(node, "slowest-fault", view->slowest->fault->id);
+        facts_rests_fault(build, view->slowest->fault);
         fact_text(node, "slowest-net", fault_net(build, view->slowest));
         fact_number(node, "slowest-seconds", view->slowest->fault->opens_by);
         fact_number(node, "slowest-amps", view->slowest->fault->amps);
@@ -316,6 +339,21 @@ static void add_gates(xmlNode *node, const struct fuse_state *state)
     }
 }
 
+static void describe_traced(const struct facts_build *build, xmlNode *node,
+                            const struct fuse_view *view)
+{
+    fact_text(node, "placement", placement(build->stages->trace, view->branch));
+    fact_text(node, "unknown-loads", unknown_loads(build, view->branch));
+    describe_winding(build, node, view);
+    describe_zone(build, node, view);
+    facts_add_fitted(build, node, view->state);
+    facts_add_recommendation(build, node, view, unknown_loads(build, view->branch));
+    add_covers(build, node, view->branch);
+}
+
+/* What carries less than this share of its rating carries nothing. */
+static const double nothing_share = 1e-6;
+
 static void add_fuse(const struct facts_build *build, const struct fuse_view *view)
 {
     const struct branch *branch = &build->stages->network->branches[view->branch];
@@ -330,21 +368,17 @@ static void add_fuse(const struct facts_build *build, const struct fuse_view *vi
     facts_add_bridge(build, node, view->branch);
     fact_number(node, "idle-amps", rms);
     facts_add_full_fuse(build, node, view->branch);
-    if (view->state != NULL && view->state->known && most > 0)
+    if (view->state != NULL && view->state->known && most > nothing_share * view->state->marking.amps)
         fact_number(node, "normal-multiple", view->state->marking.amps / most);
     describe_switch_on(build, node, view);
     fact_place(node, &branch->part->place);
     if (view->state != NULL && view->state->known)
         add_gates(node, view->state);
-    if (build->stages->trace == NULL)
-        return;
-    fact_text(node, "placement", placement(build->stages->trace, view->branch));
-    fact_text(node, "unknown-loads", unknown_loads(build, view->branch));
-    describe_winding(build, node, view);
-    describe_zone(build, node, view);
-    facts_add_fitted(build, node, view->state);
-    facts_add_recommendation(build, node, view, unknown_loads(build, view->branch));
-    add_covers(build, node, view->branch);
+    facts_rests_branch(build, view->branch);
+    facts_rests_named(build, branch->part->ref, "characteristic");
+    if (build->stages->trace != NULL)
+        describe_traced(build, node, view);
+    facts_rests_write(build, node);
 }
 
 void facts_add_fuses(const struct facts_build *build)

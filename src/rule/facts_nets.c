@@ -5,16 +5,27 @@
 
 #include "circuit/circuit.h"
 #include "parts/parts.h"
+#include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
+#include "rule/judge.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
+
+/* On a rail whose source has no volts in the computed circuit. */
+static bool is_unfed(const struct facts_build *build, size_t node)
+{
+    size_t rail = build->rail_of_node[node];
+
+    return rail != SIZE_MAX &&
+           !judge_source_solved(build->stages, build->stages->trace->rails[rail].source);
+}
 
 /* The volts of node NODE against ground as attributes. */
 static void add_volts(const struct facts_build *build, xmlNode *element, size_t node)
 {
     const struct wave *wave;
 
-    if (!facts_solved(build))
+    if (!facts_solved(build) || is_unfed(build, node))
         return;
     wave = &build->stages->healthy->nodes[node];
     fact_number(element, "volts", wave->mean);
@@ -22,6 +33,8 @@ static void add_volts(const struct facts_build *build, xmlNode *element, size_t 
     fact_number(element, "low", wave->low);
     fact_number(element, "high", wave->high);
     fact_number(element, "ripple-volts", wave->high - wave->low);
+    facts_rests_node(build, node);
+    facts_rests_write(build, element);
 }
 
 static void add_net(const struct facts_build *build, const struct net *net)
@@ -61,6 +74,7 @@ static void add_contact(const struct facts_build *build, xmlNode *jack, const st
     fact_text(contact, "net", pin->net->name);
     if (facts_solved(build))
         fact_number(contact, "volts", build->stages->healthy->nodes[pin->net->index].mean);
+    facts_rests_node(build, pin->net->index);
 }
 
 void facts_add_jacks(const struct facts_build *build)
@@ -78,5 +92,6 @@ void facts_add_jacks(const struct facts_build *build)
         fact_text(jack, "kind", info->role != NULL ? info->role : info->type);
         for (size_t j = 0; j < info->part->pin_count; j++)
             add_contact(build, jack, &info->part->pins[j], &info->pins[j]);
+        facts_rests_write(build, jack);
     }
 }

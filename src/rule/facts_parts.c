@@ -8,6 +8,7 @@
 #include "circuit/circuit.h"
 #include "device/network.h"
 #include "parts/parts.h"
+#include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "solve/solve.h"
 
@@ -84,6 +85,7 @@ static void add_current(const struct facts_build *build, xmlNode *part, const st
     fact_number(node, "mean", wave->mean);
     fact_number(node, "rms", wave->rms);
     fact_number(node, "peak", fmax(wave->high, -wave->low));
+    facts_rests_branch(build, branch->index);
 }
 
 /* Branches by part: FIRST of each part, NEXT of each branch; branch_count ends a list. */
@@ -149,6 +151,7 @@ static void add_part(const struct facts_build *build, const struct part_info *in
         add_witness(node, &info->witnesses[i]);
     if (list != NULL)
         add_currents(build, node, list, part->index);
+    facts_rests_write(build, node);
 }
 
 /* RMS amps (the largest of its branches) and watts (resistors: I2R) of every part; NAN where not

@@ -9,6 +9,8 @@
 #include "circuit/circuit.h"
 #include "parts/parts.h"
 #include "rule/facts_discharge.h"
+#include "rule/facts_high_mains.h"
+#include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
 #include "solve/solve.h"
@@ -49,7 +51,7 @@ static void add_node(const struct facts_build *build, xmlNode *parent, const str
     double farads = capacitance(build, rail_node);
     double volts = judge_node_volts(build->stages, rail, rail_node->node);
 
-    if (facts_solved(build) && rail->rectifier != SIZE_MAX)
+    if (judge_source_solved(build->stages, rail->source) && rail->rectifier != SIZE_MAX)
         fact_number(node, "ripple-volts", build->stages->healthy->nodes[rail_node->node].high -
                                               build->stages->healthy->nodes[rail_node->node].low);
     fact_text(node, "net", facts_node_name(build, rail_node->node));
@@ -74,7 +76,7 @@ static void add_load(const struct facts_build *build, xmlNode *parent, const str
     xmlNode *node = fact_element(parent, "load");
 
     fact_text(node, "part", facts_branch_ref(build, branch));
-    if (facts_solved(build))
+    if (judge_source_solved(build->stages, rail->source))
         fact_number(node, "amps", rail->rectifier != SIZE_MAX
                                       ? fabs(build->stages->healthy->branches[branch].mean)
                                       : build->stages->healthy->branches[branch].rms);
@@ -113,11 +115,16 @@ static void add_fault(const struct facts_build *build, xmlNode *node, const stru
         fact_text(node, "bare-net", facts_node_name(build, view->bare->fault->node));
         fact_number(node, "bare-short-amps", view->bare->fault->amps);
     }
+    if (view->limited != NULL)
+        facts_rests_fault(build, view->limited->fault);
+    if (view->bare != NULL)
+        facts_rests_fault(build, view->bare->fault);
     if (fault == NULL)
         return;
+    facts_rests_fault(build, fault);
     fact_text(node, "short", fault->id);
     fact_text(node, "short-net", facts_node_name(build, fault->node));
-    fact_number(node, "short-amps", fault->amps);
+    fact_number(node, "short-amps", facts_fault_amps(build, fault));
     fact_number(node, "source-rated-amps",
                 facts_source_rated_amps(build, &build->stages->trace->sources[
                                                    build->stages->trace->rails[fault->rail].source]));
@@ -162,7 +169,6 @@ static void describe_rail(const struct facts_build *build, xmlNode *node, size_t
 {
     const struct trace *trace = build->stages->trace;
     const struct rail *rail = &trace->rails[index];
-    const char *part = trace->sources[rail->source].part->ref;
 
     fact_text(node, "id", rail->id);
     fact_text(node, "name", rail->name);
@@ -174,15 +180,19 @@ static void describe_rail(const struct facts_build *build, xmlNode *node, size_t
     fact_text(node, "return", facts_node_name(build, rail->back));
     fact_flag(node, "negative", rail->negative);
     fact_number(node, "volts", judge_rail_volts(build->stages, rail));
-    if (facts_solved(build) && rail->rectifier != SIZE_MAX)
+    if (judge_source_solved(build->stages, rail->source) && rail->rectifier != SIZE_MAX)
         fact_number(node, "ripple-volts", build->stages->healthy->nodes[rail->output].high -
                                               build->stages->healthy->nodes[rail->output].low);
+    if (rail->rectifier < trace->rectifier_count)
+        fact_number(node, "no-load-high-volts",
+                    facts_no_load_high_volts(build, &trace->rectifiers[rail->rectifier]));
+    facts_rests_high_mains(build, &trace->sources[rail->source]);
     fact_number(node, "amps", judge_rail_amps(build->stages, rail));
     facts_add_full_rail(build, node, rail);
     fact_number(node, "idle-watts", build->judge->rails[index].watts);
     fact_text(node, "unknown-loads", unknown_loads(build, index));
     add_protection(build, node, index);
-    fact_text(node, "rests-on", facts_rests_on(build, &part, 1));
+    facts_rests_rail(build, rail);
 }
 
 void facts_add_rails(const struct facts_build *build)
@@ -201,5 +211,6 @@ void facts_add_rails(const struct facts_build *build)
             add_node(build, node, rail, &rail->nodes[j], discharge.seconds[j]);
         for (size_t j = 0; j < rail->load_count; j++)
             add_load(build, node, rail, rail->loads[j]);
+        facts_rests_write(build, node);
     }
 }

@@ -7,6 +7,8 @@
 #include "base/text.h"
 #include "circuit/circuit.h"
 #include "parts/parts.h"
+#include "rule/facts_high_mains.h"
+#include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
 #include "solve/solve.h"
@@ -23,6 +25,74 @@ static double known(const struct figure *figure)
     return figure->value != 0 ? figure->value : NAN;
 }
 
+/* What the source gives with no load: RMS for an alternating one, else DC. */
+static double part_volts(const struct part_info *info)
+{
+    double peak = part_figure_value(info, FIGURE_AC_PEAK_VOLTS, NAN);
+
+    return isfinite(peak) && peak != 0 ? peak / sqrt(2)
+                                       : part_figure_value(info, FIGURE_DC_VOLTS, NAN);
+}
+
+/* The one winding of a coupled group that no source is part of: its primary. SIZE_MAX: none, or several. */
+static size_t coupled_primary(const struct trace *trace, const struct element *element)
+{
+    size_t found = SIZE_MAX, count = 0;
+
+    for (size_t slot = 0; slot < element->section_count; slot++) {
+        size_t branch = element->first_branch + slot;
+        bool source = false;
+
+        for (size_t i = 0; i < trace->source_count; i++)
+            for (size_t k = 0; k < trace->sources[i].branch_count; k++)
+                source = source || trace->sources[i].branches[k] == branch;
+        if (source)
+            continue;
+        found = slot;
+        count++;
+    }
+    return count == 1 ? found : SIZE_MAX;
+}
+
+/* What a coupled inductor gives with no load: the feeder's volts in the ratio of mutual to primary
+ * inductance. */
+static double coupled_volts(const struct facts_build *build, const struct trace_source *source,
+                            const struct branch *branch)
+{
+    const struct trace *trace = build->stages->trace;
+    const struct element *element = branch->element;
+    size_t primary = coupled_primary(trace, element), n = element->section_count;
+
+    if (source->feeder >= trace->source_count || primary == SIZE_MAX ||
+        !(element->matrix[primary * n + primary] > 0))
+        return NAN;
+    return part_volts(facts_part(build, trace->sources[source->feeder].part)) *
+           fabs(element->matrix[branch->slot * n + primary]) / element->matrix[primary * n + primary];
+}
+
+double facts_source_part_volts(const struct facts_build *build, const struct trace_source *source,
+                               size_t index)
+{
+    const struct branch *branch = &build->stages->network->branches[source->branches[index]];
+
+    if (branch->section != NULL)
+        return NAN;
+    return branch->element->matrix != NULL ? coupled_volts(build, source, branch)
+                                           : part_volts(facts_part(build, branch->part));
+}
+
+/* Of all sections of coupled inductors. */
+static double all_coupled_volts(const struct facts_build *build, const struct trace_source *source)
+{
+    double volts = 0;
+
+    for (size_t i = 0; i < source->branch_count; i++)
+        volts += build->stages->network->branches[source->branches[i]].element->matrix != NULL
+                     ? facts_source_part_volts(build, source, i)
+                     : NAN;
+    return volts;
+}
+
 static struct section_figures winding_figures(const struct facts_build *build,
                                               const struct trace_source *source)
 {
@@ -33,21 +103,12 @@ static struct section_figures winding_figures(const struct facts_build *build,
             build->stages->network->branches[source->branches[i]].section;
 
         if (section == NULL)
-            return (struct section_figures){NAN, NAN, NAN};
+            return (struct section_figures){all_coupled_volts(build, source), NAN, NAN};
         sum.volts += known(&section->volts);
         sum.ohms += known(&section->ohms);
         sum.amps = fmin(sum.amps, known(&section->amps)); /* fmin passes over NAN */
     }
     return sum;
-}
-
-/* What the source gives with no load: RMS for an alternating one, else DC. */
-static double part_volts(const struct part_info *info)
-{
-    double peak = part_figure_value(info, FIGURE_AC_PEAK_VOLTS, NAN);
-
-    return isfinite(peak) && peak != 0 ? peak / sqrt(2)
-                                       : part_figure_value(info, FIGURE_DC_VOLTS, NAN);
 }
 
 double facts_source_rated_amps(const struct facts_build *build, const struct trace_source *source)
@@ -78,6 +139,10 @@ static void add_source(const struct facts_build *build, const struct trace_sourc
         fact_number(node, "hertz", build->stages->network->hertz);
     if (source->feeder < trace->source_count)
         fact_text(node, "feeder", trace->sources[source->feeder].id);
+    facts_rests_source(build, source);
+    if (source->kind == SOURCE_WINDING && source->winding == NULL && source->feeder < trace->source_count)
+        facts_rests_source(build, &trace->sources[source->feeder]);
+    facts_rests_write(build, node);
 }
 
 void facts_add_sources(const struct facts_build *build)
@@ -101,6 +166,21 @@ static void add_conductor(const struct facts_build *build, xmlNode *mains, const
     }
 }
 
+/* The mains that the figures are for, and how high it may be. */
+static void add_mains_volts(const struct facts_build *build, xmlNode *node,
+                            const struct trace_source *source)
+{
+    const struct part_info *info = facts_part(build, source->part);
+    double volts = part_volts(info);
+
+    fact_number(node, "volts", volts);
+    fact_number(node, "hertz", part_figure_value(info, FIGURE_HERTZ, NAN));
+    fact_number(node, "tolerance", part_figure_value(info, FIGURE_TOLERANCE, NAN) / 100);
+    fact_number(node, "high-volts", volts * facts_high_mains_share(build, source));
+    facts_rests_high_mains(build, source);
+    facts_rests_write(build, node);
+}
+
 void facts_add_mains(const struct facts_build *build)
 {
     const struct trace *trace = build->stages->trace;
@@ -111,6 +191,7 @@ void facts_add_mains(const struct facts_build *build)
 
         fact_text(node, "source", trace->sources[mains->source].id);
         fact_text(node, "part", trace->sources[mains->source].part->ref);
+        add_mains_volts(build, node, &trace->sources[mains->source]);
         fact_flag(node, "conductors-told", mains->conductors_told);
         fact_flag(node, "earth-pin", mains->earth_pin);
         fact_flag(node, "live-fused", mains->live_fused);
@@ -146,20 +227,21 @@ static void add_diode_stress(const struct facts_build *build, xmlNode *node,
                              const struct rectifier *rectifier)
 {
     double mean = 0, peak = 0, reverse = 0, rated = INFINITY;
+    bool solved = judge_source_solved(build->stages, rectifier->source);
 
     for (size_t i = 0; i < rectifier->branch_count; i++) {
         const struct branch *branch = &build->stages->network->branches[rectifier->branches[i]];
 
         rated = fmin(rated, part_figure_value(facts_part(build, branch->part),
                                               FIGURE_REVERSE_VOLTS, INFINITY));
-        if (!facts_solved(build))
+        if (!solved)
             continue;
         mean = fmax(mean, build->stages->healthy->branches[branch->index].mean);
         peak = fmax(peak, build->stages->healthy->branches[branch->index].high);
         reverse = fmax(reverse, build->stages->healthy->nodes[branch->to].high -
                                     build->stages->healthy->nodes[branch->from].low);
     }
-    if (facts_solved(build)) {
+    if (solved) {
         fact_number(node, "average-amps", mean);
         fact_number(node, "peak-amps", peak);
         fact_number(node, "reverse-volts", reverse);
@@ -191,5 +273,9 @@ void facts_add_rectifiers(const struct facts_build *build)
         fact_text(node, "rail", rail != NULL ? rail->id : NULL);
         add_diode_stress(build, node, rectifier);
         facts_add_valves(build, node, rectifier, rail);
+        fact_number(node, "high-reverse-volts", facts_high_reverse_volts(build, rectifier));
+        facts_rests_high_mains(build, &trace->sources[rectifier->source]);
+        facts_rests_rectifier(build, rectifier);
+        facts_rests_write(build, node);
     }
 }

@@ -5,6 +5,7 @@
 
 #include "base/arena.h"
 #include "base/map.h"
+#include "base/text.h"
 #include "rule/rules.h"
 #include "rule/schematron.h"
 
@@ -15,6 +16,8 @@ struct finding_index {
     struct arena *arena;
     struct map *parts, *nets; /* xmlNode by @ref, @name */
     struct map *sources;      /* struct source by file name */
+    struct map *assumptions;  /* xmlNode by @id */
+    size_t assumption_count;
 };
 
 /* An attribute of an element (CHILD NULL: of the context itself, else of its children of that
@@ -84,6 +87,12 @@ static void index_child(struct finding_index *index, xmlNode *node)
         name = attribute(index->arena, node, part ? "ref" : "name");
     if (name != NULL)
         map_add(part ? index->parts : index->nets, name, node);
+    if (!is_named(node, "assumption"))
+        return;
+    index->assumption_count++;
+    name = attribute(index->arena, node, "id");
+    if (name != NULL)
+        map_add(index->assumptions, name, node);
 }
 
 struct finding_index *finding_index_new(struct arena *arena, xmlDoc *facts)
@@ -95,6 +104,7 @@ struct finding_index *finding_index_new(struct arena *arena, xmlDoc *facts)
     index->parts = map_new();
     index->nets = map_new();
     index->sources = map_new();
+    index->assumptions = map_new();
     for (xmlNode *node = root != NULL ? root->children : NULL; node != NULL; node = node->next)
         index_child(index, node);
     return index;
@@ -105,6 +115,7 @@ void finding_index_free(struct finding_index *index)
     map_free(index->parts);
     map_free(index->nets);
     map_free(index->sources);
+    map_free(index->assumptions);
 }
 
 /* The finding's objects as they are gathered. */
@@ -210,6 +221,81 @@ static struct place find_place(struct finding_index *index, const xmlNode *node,
     return (struct place){0};
 }
 
+/* The attribute rests-on of NODE or of the element it is in, but for the whole circuit; NULL: neither has
+ * one. */
+static const char *rests_on(struct finding_index *index, const xmlNode *node)
+{
+    const char *list = NULL;
+
+    while (list == NULL && node->type == XML_ELEMENT_NODE && node->parent != NULL &&
+           node->parent->type == XML_ELEMENT_NODE) {
+        list = attribute(index->arena, node, "rests-on");
+        node = node->parent;
+    }
+    return list;
+}
+
+static const char *rounded(struct arena *arena, const xmlNode *node, const char *name)
+{
+    const char *text = attribute(arena, node, name);
+
+    return text != NULL ? arena_print(arena, "%.4g", strtod(text, NULL)) : NULL;
+}
+
+/* "T1 winding-ohms HT 50 (25 to 100) [assumption5]" */
+static void add_assumed(struct finding_index *index, struct text *text, const char *id)
+{
+    struct arena *arena = index->arena;
+    const xmlNode *node = map_get(index->assumptions, id);
+    const char *part, *value, *low, *high;
+
+    if (node == NULL)
+        return;
+    part = attribute(arena, node, "part");
+    value = rounded(arena, node, "value");
+    low = rounded(arena, node, "low");
+    high = rounded(arena, node, "high");
+    text_print(text, "%s%s%s%s", part != NULL ? part : "", part != NULL ? " " : "",
+               attribute(arena, node, "what"), value != NULL ? " " : "");
+    text_add(text, value != NULL ? value : "");
+    if (low != NULL && high != NULL)
+        text_print(text, " (%s to %s)", low, high);
+    text_print(text, " [%s]", id);
+}
+
+/* The first ones of LIST in words, the rest counted. */
+static const char *assumed_words(struct finding_index *index, const char *list)
+{
+    enum { NAMED_LARGEST = 4 };
+    char *copy = arena_copy(index->arena, list), *rest = NULL;
+    struct text text = {0};
+    size_t found = 0;
+    const char *words;
+
+    for (char *id = strtok_r(copy, " ", &rest); id != NULL; id = strtok_r(NULL, " ", &rest)) {
+        if (found++ >= NAMED_LARGEST)
+            continue;
+        text_add(&text, found > 1 ? "; " : "");
+        add_assumed(index, &text, id);
+    }
+    if (found > NAMED_LARGEST)
+        text_print(&text, "; and %zu more", found - NAMED_LARGEST);
+    words = arena_copy(index->arena, text_bytes(&text));
+    text_free(&text);
+    return words;
+}
+
+/* What the figures that RESULT speaks of rest on; NULL: it speaks of none, or they rest on nothing
+ * assumed. */
+static const char *assumed_of(struct finding_index *index, const struct schematron_result *result)
+{
+    const char *list = result->assertion->numeric ? rests_on(index, result->node) : NULL;
+
+    if (list == NULL || strcmp(list, "every") != 0)
+        return list != NULL ? assumed_words(index, list) : NULL;
+    return arena_print(index->arena, "all %zu values listed as assumed", index->assumption_count);
+}
+
 /* A check that could not be evaluated has checked nothing: that is a finding. */
 static void add_failure(struct finding_index *index, const struct rule *rule, const char *why,
                         struct diags *diags)
@@ -237,6 +323,7 @@ void finding_add(struct finding_index *index, const struct rule *rule,
     gathering.objects = arena_array(index->arena, OBJECTS_LARGEST, sizeof *gathering.objects);
     gather_all(&gathering, result->node);
     diag.level = result->assertion->level;
+    diag.rests_on = assumed_of(index, result);
     diag.objects = gathering.objects;
     diag.object_count = gathering.count;
     diag.place = find_place(index, result->node, gathering.objects, gathering.count);

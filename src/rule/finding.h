@@ -22,6 +22,8 @@ void finding_index_free(struct finding_index *index);
  *   node, protects, contact, measured: @net; acceptance: @name (of a rail), else @part, else @net; rectifier: @rail.
  * After it come, while there is room, the nets and parts that the context or its children name: a
  * fault's net and carriers, the nets that a fuse protects, a rail's nodes.
+ * A finding whose test, context or text makes numbers of attributes, "number(@amps)", speaks of computed
+ * figures: it lists what they rest on, by the attribute rests-on of the context or of what the context is in.
  * Its place is the context's @file, @line, @column, else those of the part or net it names. */
 void finding_add(struct finding_index *index, const struct rule *rule,
                  const struct schematron_result *result, struct diags *diags);

@@ -84,6 +84,9 @@ const struct cover *const *judge_covers(const struct judge *judge, size_t rail, 
 /* NULL if branch FUSE is no fuse of the network. */
 const struct fuse_view *judge_fuse(const struct judge *judge, size_t fuse);
 
+/* The source gives volts in the computed circuit; else what it feeds has no figures. */
+bool judge_source_solved(const struct findings_of_stages *stages, size_t source);
+
 /* Volts of the rail in normal use between output and return: mean, or RMS where there is no
  * rectifier. NAN: not known. */
 double judge_rail_volts(const struct findings_of_stages *stages, const struct rail *rail);

@@ -8,10 +8,12 @@ src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
 	%D%/facts_faults.c \
 	%D%/facts_fitted.c \
 	%D%/facts_full.c \
+	%D%/facts_high_mains.c %D%/facts_high_mains.h \
 	%D%/facts_fuses.c \
 	%D%/facts_nets.c \
 	%D%/facts_parts.c \
 	%D%/facts_rails.c \
+	%D%/facts_rests.c %D%/facts_rests.h \
 	%D%/facts_supply.c \
 	%D%/facts_recommend.c %D%/fuse_place.c %D%/fuse_place.h \
 	%D%/facts_unknown.c \

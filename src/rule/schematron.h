@@ -37,6 +37,7 @@ struct schematron_assertion {
     bool report;             /* report: found when TEST is true; assert: when it is false */
     struct expression *test;
     enum level level;        /* from @role */
+    bool numeric;            /* its test, context or text asks for a number of the facts */
     struct schematron_piece *pieces;
     size_t piece_count, piece_capacity;
     struct place place;

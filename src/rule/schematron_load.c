@@ -235,12 +235,30 @@ static bool load_level(struct loader *loader, const xmlNode *node, enum level *l
     return false;
 }
 
+/* Whether attribute NAME of NODE makes a number of an attribute of the facts. */
+static bool is_numeric(struct loader *loader, const xmlNode *node, const char *name)
+{
+    const char *text = attribute(loader, node, name);
+
+    return text != NULL && strstr(text, "number(@") != NULL;
+}
+
+static bool speaks_of_figures(struct loader *loader, const xmlNode *node)
+{
+    bool numeric = is_numeric(loader, node, "test") || is_numeric(loader, node->parent, "context");
+
+    for (const xmlNode *child = node->children; child != NULL; child = child->next)
+        numeric = numeric || (is_schematron(child, "value-of") && is_numeric(loader, child, "select"));
+    return numeric;
+}
+
 static void load_assertion(struct loader *loader, const xmlNode *node, struct schematron_rule *rule)
 {
     struct schematron_assertion assertion = {.report = is_schematron(node, "report")};
     bool levelled = load_level(loader, node, &assertion.level);
 
     assertion.place = place_of(loader, node);
+    assertion.numeric = speaks_of_figures(loader, node);
     assertion.test = compiled_attribute(loader, node, "test", false);
     for (const xmlNode *child = node->children; child != NULL; child = child->next)
         load_piece(loader, child, &assertion);

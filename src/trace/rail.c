@@ -384,4 +384,5 @@ void rails_fill(struct tracing *tracing)
         find_near(&filling, i);
     for (size_t i = 0; i < tracing->trace.rail_count; i++)
         fill_rail(&filling, i, number);
+    rails_tell_apart(tracing);
 }

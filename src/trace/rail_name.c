@@ -3,6 +3,7 @@
 #include <string.h>
 #include <strings.h>
 
+#include "base/arena.h"
 #include "device/network.h"
 #include "trace/tracing.h"
 
@@ -59,4 +60,41 @@ const char *rail_telling_name(const struct tracing *tracing, const struct rail *
         }
     }
     return conduction_node_name(tracing->conduction, best);
+}
+
+static bool same_name(const struct trace *trace, size_t a, size_t b)
+{
+    return a != b && strcasecmp(trace->rails[a].name, trace->rails[b].name) == 0;
+}
+
+static const char *distinction(const struct trace *trace, const struct rail *rail, int pass)
+{
+    if (pass == 0)
+        return trace->sources[rail->source].id;
+    if (pass == 1 && rail->rectifier < trace->rectifier_count)
+        return trace->rectifiers[rail->rectifier].id;
+    return rail->id;
+}
+
+/* The name of each rail that another one has too gets its source behind it, and if that is the same its
+ * rectifier, else its number. */
+void rails_tell_apart(struct tracing *tracing)
+{
+    struct trace *trace = &tracing->trace;
+    struct arena *arena = tracing->conduction->arena;
+    const char **names = arena_array(arena, trace->rail_count + 1, sizeof *names);
+
+    for (int pass = 0; pass < 3; pass++) {
+        for (size_t i = 0; i < trace->rail_count; i++) {
+            const struct rail *rail = &trace->rails[i];
+            bool shared = false;
+
+            for (size_t k = 0; k < trace->rail_count && !shared; k++)
+                shared = same_name(trace, i, k);
+            names[i] = shared ? arena_print(arena, "%s %s", rail->name, distinction(trace, rail, pass))
+                              : rail->name;
+        }
+        for (size_t i = 0; i < trace->rail_count; i++)
+            trace->rails[i].name = names[i];
+    }
 }

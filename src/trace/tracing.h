@@ -109,6 +109,8 @@ size_t rail_add(struct tracing *tracing, size_t source, size_t rectifier, size_t
                 size_t back, bool negative);
 /* The most telling name among its nodes. */
 const char *rail_telling_name(const struct tracing *tracing, const struct rail *rail);
+/* Makes every rail's name its own. */
+void rails_tell_apart(struct tracing *tracing);
 /* Does a part of a supply: heater, lamp, relay coil, hang between the AC terminals of a source? */
 bool source_heats(const struct tracing *tracing, size_t source);
 bool name_is_made_up(const char *name);

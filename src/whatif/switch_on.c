@@ -225,27 +225,13 @@ static bool matters(const struct assumption *assumption, const struct fuse_switc
     return strncmp(assumption->what, "rectifier-", 10) == 0 || mains;
 }
 
-static const char *rests_on(const struct switching *switching, const struct fuse_switch_on *fuse,
-                            bool mains)
+/* The assumptions that a fuse's pulse rests on. */
+static void find_rests(const struct switching *switching, struct fuse_switch_on *fuse, bool mains)
 {
-    struct text text = {0};
-    const char *sentence = NULL;
-    size_t found = 0;
-
-    for (size_t i = 0; i < switching->cold->assumption_count; i++) {
-        const struct assumption *assumption = &switching->cold->assumptions[i];
-
-        if (!matters(assumption, fuse, mains))
-            continue;
-        text_print(&text, "%s %s%s%s %.3g (%.3g to %.3g)", found++ == 0 ? "Rests on assumed" : ",",
-                   assumption->part != NULL ? assumption->part : "",
-                   assumption->part != NULL ? " " : "", assumption->what, assumption->value,
-                   assumption->low, assumption->high);
-    }
-    if (found > 0)
-        sentence = arena_print(switching->arena, "%s.", text_bytes(&text));
-    text_free(&text);
-    return sentence;
+    fuse->rests = arena_array(switching->arena, switching->cold->assumption_count, sizeof *fuse->rests);
+    for (size_t i = 0; i < switching->cold->assumption_count; i++)
+        if (matters(&switching->cold->assumptions[i], fuse, mains))
+            fuse->rests[fuse->rest_count++] = &switching->cold->assumptions[i];
 }
 
 static const char *missing(const struct switching *switching)
@@ -269,7 +255,7 @@ static void annotate(const struct switching *switching)
 
         if (fuse->status != SOLVE_OK)
             continue;
-        fuse->rests_on = rests_on(switching, fuse, mains);
+        find_rests(switching, fuse, mains);
         fuse->missing = mains ? missing(switching) : NULL;
     }
 }

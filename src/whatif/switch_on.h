@@ -34,7 +34,8 @@ struct fuse_switch_on {
     struct pulse_point *points; /* J by t, of all ways of switching on that were tried, in stretches of time */
     size_t point_count, point_capacity;
     double count;         /* switchings it is good for: pulse_count */
-    const char *rests_on; /* sentence about what was assumed, or NULL */
+    const struct assumption **rests; /* what was assumed for it */
+    size_t rest_count;
     const char *missing;  /* refs of transformers whose inrush is not in it, or NULL */
 };
 

@@ -243,8 +243,8 @@ static void add_transformer(double secondary_volts)
     const struct pin *pins = circuit_find_part(circuit, "T1")->pins;
 
     info->windings = arena_array(arena, 2, sizeof *info->windings);
-    info->windings[0] = (struct winding){"pri", true, 0, 1};
-    info->windings[1] = (struct winding){"HT", false, 1, 1};
+    info->windings[0] = (struct winding){.name = "pri", .primary = true, .section_count = 1};
+    info->windings[1] = (struct winding){.name = "HT", .first_section = 1, .section_count = 1};
     info->winding_count = info->section_count = 2;
     info->sections = arena_array(arena, 2, sizeof *info->sections);
     info->sections[0] = (struct section){.start = &pins[0], .end = &pins[1],
@@ -280,7 +280,7 @@ START_TEST(transformer_and_inlet)
     ck_assert_ptr_eq(branch(network, "T1", 1)->section, &infos[1].sections[1]);
     ck_assert_double_eq(network->hertz, 60);
     ck_assert_ptr_nonnull(assumption(network, "J1", "mains-ohms"));
-    ck_assert_ptr_nonnull(assumption(network, "T1", "winding-ohms"));
+    ck_assert_ptr_nonnull(assumption(network, "T1", "winding-ohms HT"));
     ck_assert_ptr_nonnull(assumption(network, "T1", "magnetising-henries"));
     for (size_t i = 0; i < network->assumption_count; i++) {
         const struct assumption *item = &network->assumptions[i];

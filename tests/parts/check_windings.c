@@ -48,6 +48,12 @@ static const struct good_row {
      false},
     {"PRIMARY\t1-2\t230V 8\xCE\xA9 ; ht 3-4-5 300-0-300V 50+50 ; h 6-7 6.3V 0.1 ; z 8-9 1V 1R;",
      "PRIMARY* 1-2 230 8 0; ht 3-4 300 50 0; ht 4-5 300 50 0; h 6-7 6.3 0.1 0; z 8-9 1 1 0", false},
+    /* 10 % at 100 VA: 300 V have 90 ohm with the primary's share, 45 of their own; 26.45 ohm of the
+     * primary are the other 45, times (300 / 230)^2 */
+    {"pri 1-2 230V 100VA 10%; ht 3-4 300V 100VA 10%; x 5-6 50V 1R; h 7-8-9 6.3V 6.3VA 10%",
+     "pri* 1-2 230 26.45 0.434783; ht 3-4 300 45 0.333333; x 5-6 50 1 0; h 7-8 3.15 0.1575 1; "
+     "h 8-9 3.15 0.1575 1",
+     false},
     /* something is missing, and is said to be */
     {"pri 1-2 230V 8R; ht 3-4-5 300-0-300V; h 6-7 6.3V 0.1R; z 8-9 1V 1R",
      "pri* 1-2 230 8 0; ht 3-4 300 0 0; ht 4-5 300 0 0; h 6-7 6.3 0.1 0; z 8-9 1 1 0", true},
@@ -70,6 +76,8 @@ static const struct bad_row {
     {"pri 1", "1"},
     {";;;", ";;;"},
     {"pri 1-2 230V 11R 1A 1 1 1 1 1 1", "1"},
+    {"pri 1-2 230V 70%", "70%"},
+    {"pri 1-2 230V 0VA", "0VA"},
     {"pri 1-2 -230V", "-230V"},
     {"pri 1-2 0V", "0V"},
     {"pri 1-2 1e999V", "1e999V"},
@@ -131,6 +139,10 @@ static const struct named_row {
      "5V 1-2 5 0 0; HT 3-4 340 0 0; HT 4-5 340 0 0; 6.3V 6-7 3.15 0 0; 6.3V 7-8 3.15 0 0; "
      "230V* 9-10 230 0 0"},
     {NULL, "1:P1 2:P2 3:Sp1 4:Sp2 5:ct", "P* 1-2 0 0 0; SP 3-5 0 0 0; SP 5-4 0 0 0"},
+    {NULL, "1:PRI 2:PRI 3:HT 4:HTCT 5:HT 6:BIAS 7:BIAS 8:6.3V 9:6.3V",
+     "PRI* 1-2 0 0 0; HT 3-4 0 0 0; HT 4-5 0 0 0; BIAS 6-7 0 0 0; 6.3V 8-9 6.3 0 0"},
+    {NULL, "1:115V 2:115V 3:115V 4:115V 5:9V 6:9V",
+     "115V_1* 1-2 115 0 0; 115V_2* 3-4 115 0 0; 9V 5-6 9 0 0"},
     {"280-0-280 V", "1 2 3 4 5", ""},
     {NULL, "1:Q 2:R 3:S 4:T", ""},
 };

@@ -93,7 +93,10 @@ START_TEST(failed_result)
     json_t *result;
 
     specimen_find(&specimen, LEVEL_ERROR, "fuse-oversized", "F2", "too large");
+    specimen.diags.items[0].rests_on = "T1 winding-ohms HT 50 (25 to 100) [assumption3]";
     result = at(run(), "results.0");
+    ck_assert_str_eq(string(result, "properties.restsOnAssumed"),
+                     "T1 winding-ohms HT 50 (25 to 100) [assumption3]");
     ck_assert_str_eq(string(result, "ruleId"), "fuse-oversized");
     ck_assert_int_eq(json_integer_value(at(result, "ruleIndex")), 0);
     ck_assert(json_is_integer(at(result, "ruleIndex")));

@@ -45,6 +45,14 @@ static const struct switch_on *run(void)
     ".subckt C14 L N E\n.ends\n.subckt PT 1 2 3 4 5\n.ends\n.subckt OCTAL 1 2 3 4 5 6 7 8\n.ends\n"     \
     "XJ1 live neutral 0 C14\nXF1 live lf FUSE rating=T1AL250V\n"
 
+static bool rests_on(const struct fuse_switch_on *pulse, const char *what)
+{
+    for (size_t i = 0; i < pulse->rest_count; i++)
+        if (strcmp(pulse->rests[i]->what, what) == 0)
+            return true;
+    return false;
+}
+
 /* An unloaded 100 VA transformer: 12 times 100/230 A at first, half-waves of T/4 I^2 each, falling by exp(-1/2) a period; the
  * magnetising current's own offset comes on top. */
 START_TEST(core_alone)
@@ -57,7 +65,7 @@ START_TEST(core_alone)
     pulse = pulse_of(run(), "F1");
     ck_assert_msg(within(pulse->peak, peak, 10), "%g A, not %g", pulse->peak, peak);
     ck_assert_msg(pulse->i2t > want && pulse->i2t < 1.25 * want, "%g A2s, not %g", pulse->i2t, want);
-    ck_assert_ptr_nonnull(strstr(pulse->rests_on, "T1 core-inrush-multiple"));
+    ck_assert(rests_on(pulse, "core-inrush-multiple"));
     ck_assert_ptr_null(pulse->missing);
     ck_assert(pulse->judged && pulse->printed && pulse->count == 1e5);
 }
@@ -89,7 +97,7 @@ START_TEST(heaters_alone)
     ck_assert_msg(within(pulse->i2t, want, 5), "%g A2s, not %g", pulse->i2t, want);
     ck_assert_msg(within(pulse->peak, 1.8 * sqrt(2) * 6, 5), "%g A", pulse->peak);
     ck_assert(pulse->seconds > 1 && pulse->seconds < 10);
-    ck_assert_ptr_nonnull(strstr(pulse->rests_on, "heater-cold-share"));
+    ck_assert(rests_on(pulse, "heater-cold-share"));
 }
 END_TEST
 
