@@ -10,7 +10,7 @@
 #include "nearest.h"
 #include "report/report.h"
 
-enum { READS = ON_CHECK | ON_FACTS | ON_TRACE, ALL = READS | ON_EXPLAIN };
+enum { READS = ON_CHECK | ON_FACTS | ON_TRACE | ON_DECK, ALL = READS | ON_EXPLAIN };
 
 struct option_row {
     const char *name;     /* with its dashes */
@@ -108,6 +108,18 @@ static bool set_include_anywhere(struct options *options, const char *value)
     return true;
 }
 
+static bool set_fault(struct options *options, const char *value)
+{
+    options->fault = value;
+    return value[0] != '\0';
+}
+
+static bool set_start(struct options *options, const char *value)
+{
+    options->start = strcmp(value, "rest") == 0 ? DECK_REST : DECK_SOLVED;
+    return options->start == DECK_REST || strcmp(value, "solved") == 0;
+}
+
 static bool set_help(struct options *options, const char *value)
 {
     (void)value;
@@ -140,6 +152,8 @@ static const struct option_row option_rows[] = {
     {"--dialect", "FILE", NULL, "a file's name", "your XML dialect first", READS, set_dialect},
     {"--include-anywhere", NULL, NULL, NULL, "decks may include from any folder", READS,
      set_include_anywhere},
+    {"--fault", "ID", NULL, "a fault's id", "the deck with this fault of the facts", ON_DECK, set_fault},
+    {"--start", "WORD", "solved", "solved or rest", "the deck's run from", ON_DECK, set_start},
     {"--help", NULL, NULL, NULL, "this page", ALL, set_help},
     {"--version", NULL, NULL, NULL, "the version", ALL, set_version},
 };
@@ -147,7 +161,7 @@ static const struct option_row option_rows[] = {
 enum { OPTION_COUNT = sizeof option_rows / sizeof *option_rows };
 
 static const struct command *const commands[] = {
-    &check_command, &facts_command, &trace_command, &explain_command,
+    &check_command, &facts_command, &trace_command, &deck_command, &explain_command,
 };
 
 enum { COMMAND_COUNT = sizeof commands / sizeof *commands };
@@ -181,7 +195,7 @@ void cli_help(struct text *out)
             text_print(out, ": %s (%s)", row->allowed, row->initial);
         text_add_char(out, '\n');
     }
-    text_add(out, "\nExit 0: nothing at or above --fail-on; 1: something; 2: bad input or use.\n");
+    text_add(out, "Exit 0: nothing at or above --fail-on; 1: something; 2: bad input or use.\n");
 }
 
 static const struct option_row *find_option(const char *name, size_t length)
@@ -302,7 +316,7 @@ bool cli_parse(struct options *options, int count, char *const *argv, struct tex
     if (!good || options->help || options->version)
         return good;
     if (options->command == NULL) {
-        text_add(why, "say what to do: check, facts, trace or explain (--help tells more)");
+        text_add(why, "say what to do: check, facts, trace, deck or explain (--help tells more)");
         return false;
     }
     return check_use(options, words.used, why);

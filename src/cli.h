@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 #include "base/diag.h"
+#include "deck/deck.h"
 #include "whatif/whatif.h"
 
 struct arena;
@@ -35,6 +36,8 @@ struct options {
     enum level fail_on;
     double mains_volts, mains_hertz; /* 0: not given */
     bool include_anywhere;
+    const char *fault;             /* id, of deck; NULL: none */
+    enum deck_start start;         /* of deck */
 };
 
 struct command {
@@ -46,11 +49,12 @@ struct command {
     int (*run)(const struct options *options); /* an enum outcome */
 };
 
-enum { ON_CHECK = 1, ON_FACTS = 2, ON_TRACE = 4, ON_EXPLAIN = 8 };
+enum { ON_CHECK = 1, ON_FACTS = 2, ON_TRACE = 4, ON_EXPLAIN = 8, ON_DECK = 16 };
 
 extern const struct command check_command;   /* check_command.c */
 extern const struct command facts_command;   /* facts_command.c */
 extern const struct command trace_command;   /* trace_command.c */
+extern const struct command deck_command;    /* deck_command.c */
 extern const struct command explain_command; /* explain_command.c */
 
 /* Reads the words after the program's name into *OPTIONS, whose arena is set. False, and one line

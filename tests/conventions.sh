@@ -23,6 +23,7 @@ allowed() {
     solve) echo solve device parts circuit base ;;
     trace) echo trace device parts circuit base ;;
     whatif) echo whatif solve trace fuselink device parts circuit base ;;
+    deck) echo deck solve device parts circuit base ;;
     rule) echo rule whatif solve trace fuselink device parts circuit base ;;
     report) echo report base ;;
     esac

@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 struct element;
+struct spelling;
 
 /* What a device sees and fills in while one linear system of the Newton iteration is set up.
  * Unknowns: node voltages, then one current for each branch unknown a device asks for. The reference
@@ -67,6 +68,9 @@ struct device {
     /* New energy states at the solved unknowns; NULL if it has none. */
     void (*store)(const struct element *element, const struct element_rows *rows,
                   const double *unknowns, double *states);
+    /* Writes the element as lines of a SPICE deck (device/spelling.h). NULL: `prearc deck` refuses the circuit, naming the
+     * part. */
+    void (*spell)(const struct element *element, const struct spelling *spelling);
     bool linear; /* its stamp does not depend on the guess */
 };
 
@@ -85,5 +89,8 @@ extern const struct device device_grid_mean;  /* the grid volts that both follow
 extern const struct device device_load;        /* draws a stated current while it has volts */
 extern const struct device device_zener;
 extern const struct device device_open;        /* conducts nothing */
+
+/* All of the above, ended by NULL (devices.c). */
+extern const struct device *const devices[];
 
 #endif

@@ -7,6 +7,7 @@
 
 #include "device/junction.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 /* kT/q at 300.15 K, V (CODATA k and e). */
 #define THERMAL_VOLTS 0.025864926
@@ -67,10 +68,19 @@ static void find_amps(const struct element *element, const struct element_rows *
               stamp->gmin * volts;
 }
 
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const double *figures = element->figures;
+
+    spell_junction(spelling, spelling->nodes[0], spelling->nodes[1], figures[0], figures[1],
+                   figures[2]);
+}
+
 const struct device device_diode = {
     .name = "diode",
     .unknowns = none,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
 };

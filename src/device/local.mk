@@ -10,6 +10,7 @@ src_libprearc_a_SOURCES += \
 	%D%/capacitor.c \
 	%D%/coupled.c \
 	%D%/device.h \
+	%D%/devices.c \
 	%D%/direct_path.c %D%/direct_path.h \
 	%D%/diode.c \
 	%D%/grid_mean.c \
@@ -20,6 +21,7 @@ src_libprearc_a_SOURCES += \
 	%D%/open.c \
 	%D%/pentode.c \
 	%D%/resistor.c \
+	%D%/spelling.c %D%/spelling.h \
 	%D%/stamp.c \
 	%D%/transformer.c \
 	%D%/triode.c \

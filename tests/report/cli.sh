@@ -44,7 +44,7 @@ expect version 0 '^prearc [0-9]' "$prearc" --version
 expect 'help of a command' 0 '^prearc COMMAND' "$prearc" check --help
 
 # Words that cannot be understood.
-refuses 'no command' 'check, facts, trace or explain' ''
+refuses 'no command' 'check, facts, trace, deck or explain' ''
 refuses 'mistyped command' 'no command chekc; the nearest is check$' 'chekc x'
 refuses 'mistyped option' 'no option --formt; the nearest is --format$' 'check --formt=text x'
 refuses 'short option' 'no option -x; the nearest is' 'check -x'

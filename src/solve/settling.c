@@ -1,0 +1,95 @@
+/* One period after the other on a coarse grid: how long it takes matters here, not what flows meanwhile. */
+#include "solve/settling.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/arena.h"
+#include "device/network.h"
+#include "solve/period.h"
+#include "solve/solution.h"
+#include "solve/solve.h"
+#include "solve/system.h"
+
+enum { STEPS = 100 };
+#define DIRECT_PERIOD 0.02 /* s */
+
+/* States of less than this share of the largest of their kind are compared with that. */
+#define LEAST_SHARE 1e-3
+
+struct settling {
+    struct system *system;
+    struct period period;
+    const double *target; /* energy states of the steady state */
+};
+
+/* The largest state of a kind: volts of capacitors, or currents. */
+static double largest(const struct settling *settling, bool volts)
+{
+    const struct system *system = settling->system;
+    double most = 0;
+
+    for (size_t i = 0; i < system->state_count; i++)
+        if (system->is_volts[i] == volts)
+            most = fmax(most, fmax(fabs(settling->target[i]), settling->period.largest[i]));
+    return most;
+}
+
+/* Whether the end of the last period is within SHARE of the steady state. */
+static bool is_there(const struct settling *settling, double share)
+{
+    const struct period *period = &settling->period;
+    double floors[2] = {LEAST_SHARE * largest(settling, false),
+                        LEAST_SHARE * largest(settling, true)};
+
+    for (size_t i = 0; i < settling->system->state_count; i++) {
+        double scale = fmax(fabs(settling->target[i]), period->largest[i]);
+
+        scale = fmax(scale, floors[settling->system->is_volts[i]]);
+        if (!(fabs(period->end[i] - settling->target[i]) <= share * scale))
+            return false;
+    }
+    return true;
+}
+
+static bool run(struct settling *settling, double share, double most_seconds, double *seconds)
+{
+    struct period *period = &settling->period;
+    size_t bytes = settling->system->state_count * sizeof(double);
+
+    for (size_t n = 1; (double)n * period->seconds <= most_seconds; n++) {
+        settling->system->work = 0; /* the number of periods is limit enough */
+        if (!period_run(period, false))
+            return false;
+        if (is_there(settling, share)) {
+            *seconds = (double)n * period->seconds;
+            return true;
+        }
+        memcpy(period->start, period->end, bytes);
+    }
+    return false;
+}
+
+bool settling_from_rest(const struct network *network, const struct solution *settled, double share,
+                        double most_seconds, double *seconds)
+{
+    struct arena *arena;
+    struct settling settling;
+    double *target;
+    bool there;
+
+    if (settled->status != SOLVE_OK || network->element_count == 0)
+        return false;
+    arena = arena_new();
+    settling.system = system_new(arena, network);
+    settling.period = period_new(arena, settling.system,
+                                 network->hertz > 0 ? 1 / network->hertz : DIRECT_PERIOD, false);
+    period_set_steps(&settling.period, arena, STEPS);
+    target = arena_array(arena, settling.system->state_count, sizeof *target);
+    solution_find_states(settled, settling.system, target);
+    settling.target = target;
+    there = run(&settling, share, most_seconds, seconds);
+    system_free(settling.system);
+    arena_free(arena);
+    return there;
+}
