@@ -54,7 +54,7 @@ TEST_EXTENSIONS = .sh
 SH_LOG_COMPILER = sh
 TESTS += $(script_tests)
 EXTRA_DIST += $(script_tests)
-EXTRA_DIST += %D%/bench/bench.sh %D%/bench/generate.awk %D%/bench/heronsgate-40.cir
+EXTRA_DIST += %D%/bench/bench.sh %D%/bench/generate.awk
 
 .PHONY: bench
 bench: prearc

@@ -19,19 +19,19 @@
 #include "solve/system.h"
 
 /* Periods: of the window that is measured; before it, where the run starts from the solution; steps of each. */
-enum { MEASURED_PERIODS = 10, FIRST_PERIODS = 2, STEPS = 200 };
+enum { MEASURED_PERIODS = 10, FIRST_PERIODS = 2, REST_STEPS = 200, SOLVED_STEPS = 400 };
 /* Period of what has no AC source, s. */
 #define DIRECT_PERIOD 0.02
 
-/* From rest: so near the steady state, and then half as long again: what is left of an exponential is 0.1 %. */
+/* From rest: so near the steady state, and then this many times as long. */
 #define SETTLED_SHARE 0.01
-#define SETTLED_MARGIN 1.5
+#define SETTLED_MARGIN 1.25
 #define MOST_SECONDS 60.0
 /* Where the time to settle is not known, s. */
 #define UNKNOWN_SECONDS 10.0
 
-/* From rest no filter may take 100 s: five periods still leave little of any hum, s. */
-#define REST_GRID_SECONDS 0.1
+/* From rest no filter may take 100 s. This leaves a twelfth of a hum of 50 Hz, and less of a higher one; s. */
+#define REST_GRID_SECONDS 0.04
 
 /* What most functions here pass on. */
 struct writing {
@@ -172,8 +172,8 @@ static double lead_in(const struct writing *writing)
     }
     if (settling_from_rest(writing->network, input->solution, SETTLED_SHARE, MOST_SECONDS, &seconds)) {
         deck_comment(writing->out, "Starts from rest, every capacitor and inductor empty. In prearc's own run from "
-                                   "there everything is within %g %% of the steady state after %.3g s; this one "
-                                   "lasts half as long again before it is measured.",
+                                   "there everything is within %g %% of the steady state and hardly moves "
+                                   "after %.3g s; this one lasts a quarter longer before it is measured.",
                      100 * SETTLED_SHARE, seconds);
         seconds *= SETTLED_MARGIN;
     } else {
@@ -189,11 +189,15 @@ static double lead_in(const struct writing *writing)
 
 static void write_analysis(const struct writing *writing, double lead)
 {
-    double period = period_of(writing->network), step = period / STEPS;
+    double period = period_of(writing->network);
+    double step = period / (writing->input->start == DECK_REST ? REST_STEPS : SOLVED_STEPS);
     struct deck_window window = {lead, lead + MEASURED_PERIODS * period};
     double saved = writing->input->start == DECK_REST ? 2 * lead - window.to : lead;
 
-    text_print(writing->out, ".options reltol=1e-4 temp=27 tnom=27 gmin=" SPELL_FIGURE "\n", SYSTEM_GMIN);
+    deck_comment(writing->out, "CJO is the one thing that prearc leaves out: %g F across every diode, less than any has; "
+                               "without it the step may become too small where all diodes of a bridge stop at once.",
+                 SPELL_STRAY_FARADS);
+    text_print(writing->out, ".options reltol=1e-4 chgtol=1e-9 temp=27 tnom=27 gmin=" SPELL_FIGURE "\n", SYSTEM_GMIN);
     text_print(writing->out, ".tran %.9g %.9g %.9g %.9g uic\n", step, window.to, fmax(saved, 0), step);
     deck_measures(writing->arena, writing->input, &writing->names, &window, writing->out);
     text_add(writing->out, ".end\n");

@@ -103,7 +103,10 @@ static void measure_current(const struct measures *measures, const struct wave *
     double length = measures->window->to - measures->window->from;
 
     measure(measures, "rms", "RMS", wave->rms, "RMS");
-    measure(measures, "peak", "MAX", wave->high, "highest");
+    if (wave->high >= -wave->low)
+        measure(measures, "peak", "MAX", wave->high, "highest");
+    else
+        measure(measures, "peak", "MIN", wave->low, "lowest");
     if (measures->input->start == DECK_REST)
         text_print(measures->out, ".meas tran %s_before RMS %s from=%.9g to=%.9g\n", measures->prefix,
                    measures->vector, measures->window->from - length, measures->window->from);

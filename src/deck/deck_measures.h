@@ -24,7 +24,7 @@ bool deck_measures_amps(const struct deck_input *input, const struct element *el
 bool *deck_nodes_in_use(struct arena *arena, const struct network *network);
 
 /* A line "* prearc: NAME = FIGURE UNIT, words" and the .meas of that NAME: mean of every net with its lowest and highest or,
- * where it alternates, RMS; RMS and highest of every fuse and of the fault. From rest, also the RMS in the window before. */
+ * where it alternates, RMS; RMS and peak of every fuse and of the fault. From rest, also the RMS in the window before. */
 void deck_measures(struct arena *arena, const struct deck_input *input,
                    const struct deck_names *names, const struct deck_window *window,
                    struct text *out);

@@ -42,6 +42,7 @@ void spell_junction(const struct spelling *spelling, const char *anode, const ch
 
     text_print(spelling->out, "D%s %s %s D%s__model\n", name, anode, cathode, name);
     text_print(spelling->out,
-               ".model D%s__model D(IS=" SPELL_FIGURE " N=" SPELL_FIGURE " RS=" SPELL_FIGURE ")\n",
-               name, saturation, emission, ohms > 0 ? ohms : 0);
+               ".model D%s__model D(IS=" SPELL_FIGURE " N=" SPELL_FIGURE " RS=" SPELL_FIGURE
+               " CJO=" SPELL_FIGURE " M=0)\n",
+               name, saturation, emission, ohms > 0 ? ohms : 0, SPELL_STRAY_FARADS);
 }

@@ -24,6 +24,10 @@ struct spelling {
 /* Digits of every figure: what a double holds, but for rounding. */
 #define SPELL_FIGURE "%.12g"
 
+/* F: a constant capacitance across every junction, less than any has, and the one thing in a deck that prearc leaves out. Without
+ * it the step of a simulator may find no end where all diodes of a bridge stop at once and nothing holds the winding. */
+#define SPELL_STRAY_FARADS 1e-12
+
 /* What the functions `spell` share. */
 
 /* "V(A,B)" in a form that holds if one of them is the reference, or both are the same. */

@@ -19,6 +19,7 @@ enum { STEPS = 100 };
 
 struct settling {
     struct system *system;
+    bool *counts;         /* by state: not those of filters, which only follow others, ripple and all */
     struct period period;
     const double *target; /* energy states of the steady state */
 };
@@ -35,7 +36,7 @@ static double largest(const struct settling *settling, bool volts)
     return most;
 }
 
-/* Whether the end of the last period is within SHARE of the steady state. */
+/* Whether the end of the last period is within SHARE of the steady state, and hardly moves. */
 static bool is_there(const struct settling *settling, double share)
 {
     const struct period *period = &settling->period;
@@ -46,10 +47,25 @@ static bool is_there(const struct settling *settling, double share)
         double scale = fmax(fabs(settling->target[i]), period->largest[i]);
 
         scale = fmax(scale, floors[settling->system->is_volts[i]]);
-        if (!(fabs(period->end[i] - settling->target[i]) <= share * scale))
+        if (settling->counts[i] && !(fabs(period->end[i] - settling->target[i]) <= share * scale &&
+                                     fabs(period->end[i] - period->start[i]) <= SETTLING_MOVE * scale))
             return false;
     }
     return true;
+}
+
+static bool *counting(struct arena *arena, const struct system *system)
+{
+    const struct network *network = system->network;
+    bool *counts = arena_array(arena, system->state_count, sizeof *counts);
+
+    for (size_t i = 0; i < network->element_count; i++) {
+        const struct element *element = network->elements[i];
+
+        for (size_t s = 0; s < element->device->states(element); s++)
+            counts[system->rows[i].state + (int)s] = element->device != &device_grid_mean;
+    }
+    return counts;
 }
 
 static bool run(struct settling *settling, double share, double most_seconds, double *seconds)
@@ -88,6 +104,7 @@ bool settling_from_rest(const struct network *network, const struct solution *se
     target = arena_array(arena, settling.system->state_count, sizeof *target);
     solution_find_states(settled, settling.system, target);
     settling.target = target;
+    settling.counts = counting(arena, settling.system);
     there = run(&settling, share, most_seconds, seconds);
     system_free(settling.system);
     arena_free(arena);

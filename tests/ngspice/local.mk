@@ -1,3 +1,6 @@
-suite_files += %D%/check_ngspice.c
+suite_files += \
+	%D%/check_ngspice.c \
+	%D%/check_ngspice_drawn.c
 
-EXTRA_DIST += $(wildcard $(srcdir)/tests/supplies/*.cir $(srcdir)/tests/stages/*.cir)
+EXTRA_DIST += %D%/deck_case.h %D%/simulator.h
+EXTRA_DIST += $(wildcard $(srcdir)/tests/supplies/*.cir $(srcdir)/tests/stages/*.cir $(srcdir)/tests/amplifiers/*.cir)
