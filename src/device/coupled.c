@@ -85,15 +85,30 @@ static void spell_couplings(const struct element *element, const struct spelling
                                sqrt(henries(element, i, i) * henries(element, j, j)));
 }
 
+/* The nodes of section K's inductance, behind the WIRE if it has resistance. 1e-6 ohm would be worse than none: beside its
+ * conductance the arithmetic of a simulator loses what leaks out of a floating winding. */
+static void spell_ends(const struct spelling *spelling, size_t k, bool wire)
+{
+    if (wire)
+        text_print(spelling->out, "%s__%zu ", spelling->name, k + 1);
+    else
+        text_print(spelling->out, "%s ", spelling->nodes[2 * k]);
+    text_print(spelling->out, "%s ", spelling->nodes[2 * k + 1]);
+}
+
 static void spell(const struct element *element, const struct spelling *spelling)
 {
     const char *name = spelling->name;
 
     for (size_t k = 0; k < element->section_count; k++) {
-        text_print(spelling->out, "R%s__%zu %s %s__%zu " SPELL_FIGURE "\n", name, k + 1,
-                   spelling->nodes[2 * k], name, k + 1, series(element, k));
-        text_print(spelling->out, "L%s__%zu %s__%zu %s " SPELL_FIGURE " IC=" SPELL_FIGURE "\n", name,
-                   k + 1, name, k + 1, spelling->nodes[2 * k + 1], henries(element, k, k),
+        bool wire = element->ohms[k] > LEAST_OHMS;
+
+        if (wire)
+            text_print(spelling->out, "R%s__%zu %s %s__%zu " SPELL_FIGURE "\n", name, k + 1,
+                       spelling->nodes[2 * k], name, k + 1, element->ohms[k]);
+        text_print(spelling->out, "L%s__%zu ", name, k + 1);
+        spell_ends(spelling, k, wire);
+        text_print(spelling->out, SPELL_FIGURE " IC=" SPELL_FIGURE "\n", henries(element, k, k),
                    spelling->start[k]);
     }
     spell_couplings(element, spelling);

@@ -86,10 +86,14 @@ static void spell(const struct element *element, const struct spelling *spelling
     const char *name = spelling->name;
 
     for (size_t k = 0; k < element->section_count; k++) {
-        text_print(spelling->out, "R%s__%zu %s %s__%zu " SPELL_FIGURE "\n", name, k + 1,
-                   spelling->nodes[2 * k], name, k + 1, series(element, k));
-        text_print(spelling->out, "V%s__%zu %s__%zu %s__%zui 0\n", name, k + 1, name, k + 1, name,
-                   k + 1);
+        if (element->ohms[k] > LEAST_OHMS) {
+            text_print(spelling->out, "R%s__%zu %s %s__%zu " SPELL_FIGURE "\n", name, k + 1,
+                       spelling->nodes[2 * k], name, k + 1, element->ohms[k]);
+            text_print(spelling->out, "V%s__%zu %s__%zu %s__%zui 0\n", name, k + 1, name, k + 1, name, k + 1);
+        } else {
+            text_print(spelling->out, "V%s__%zu %s %s__%zui 0\n", name, k + 1, spelling->nodes[2 * k], name,
+                       k + 1);
+        }
         text_print(spelling->out, "E%s__%zu %s__%zui %s %s__core 0 " SPELL_FIGURE "\n", name, k + 1,
                    name, k + 1, spelling->nodes[2 * k + 1], name, element->turns[k]);
         text_print(spelling->out, "F%s__%zu 0 %s__core V%s__%zu " SPELL_FIGURE "\n", name, k + 1,
