@@ -12,6 +12,7 @@ include %D%/device/local.mk
 include %D%/solve/local.mk
 include %D%/trace/local.mk
 include %D%/whatif/local.mk
+include %D%/deck/local.mk
 include %D%/rule/local.mk
 include %D%/report/local.mk
 include %D%/ngspice/local.mk

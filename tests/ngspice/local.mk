@@ -1,6 +1,7 @@
 suite_files += \
 	%D%/check_ngspice.c \
-	%D%/check_ngspice_drawn.c
+	%D%/check_ngspice_drawn.c \
+	%D%/check_ngspice_fails.c
 
 EXTRA_DIST += %D%/deck_case.h %D%/simulator.h
 EXTRA_DIST += $(wildcard $(srcdir)/tests/supplies/*.cir $(srcdir)/tests/stages/*.cir $(srcdir)/tests/amplifiers/*.cir)
