@@ -26,7 +26,7 @@ static const struct fault *find_fault(const struct run *run, const char *id)
     if (whatif->fault_count > 0)
         output_complain("%s: there is no fault %.100s; there are %s", run->netlist, id, text_bytes(&ids));
     else
-        output_complain("%s: there is no fault %.100s, nor any other: no rail was found that could be shorted",
+        output_complain("%s: there is no fault %.100s, nor any other: no rail was found to short",
                         run->netlist, id);
     text_free(&ids);
     return NULL;
@@ -60,8 +60,7 @@ static bool write_deck(const struct run *run, const struct options *options,
     if (fault != NULL)
         add_fault(run, fault, &input);
     if (input.solution->status != SOLVE_OK)
-        output_complain("%s: not all of it was solved (%s); what was not is written to start from rest and has no "
-                        "figures beside it",
+        output_complain("%s: not all of it was solved (%s); what was not starts from rest and has no figures",
                         run->netlist, input.solution->blame != NULL ? input.solution->blame : "?");
     deck_write(run->arena, &input, &text);
     written = output_write(options->output, &text);

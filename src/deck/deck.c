@@ -18,7 +18,7 @@
 #include "solve/solve.h"
 #include "solve/system.h"
 
-/* Periods: of the window that is measured; before it, where the run starts from the solution; steps of each. */
+/* Periods: those measured, and those before where the run starts from the solution. Steps of each. */
 enum { MEASURED_PERIODS = 10, FIRST_PERIODS = 2, REST_STEPS = 200, SOLVED_STEPS = 400 };
 /* Period of what has no AC source, s. */
 #define DIRECT_PERIOD 0.02
@@ -30,7 +30,7 @@ enum { MEASURED_PERIODS = 10, FIRST_PERIODS = 2, REST_STEPS = 200, SOLVED_STEPS 
 /* Where the time to settle is not known, s. */
 #define UNKNOWN_SECONDS 10.0
 
-/* From rest no filter may take 100 s. This leaves a twelfth of a hum of 50 Hz, and less of a higher one; s. */
+/* s: from rest no filter may take 100 s. This leaves a twelfth of a hum of 50 Hz, less of a higher one. */
 #define REST_GRID_SECONDS 0.04
 
 /* What most functions here pass on. */
@@ -152,8 +152,9 @@ static void write_references(const struct writing *writing)
         if (!islands.is_reference[i] || i == writing->network->ground || !used[i])
             continue;
         if (count++ == 0)
-            deck_comment(writing->out, "floating: nothing ties these to the ground, so their volts are counted "
-                                       "from here; no current flows");
+            deck_comment(writing->out,
+                         "floating: nothing ties these to the ground, so their volts are counted from "
+                         "here; no current flows");
         text_print(writing->out, "Vfloating__%zu %s 0 0\n", count, writing->names.nodes[i]);
     }
 }
@@ -165,24 +166,28 @@ static double lead_in(const struct writing *writing)
     double period = period_of(writing->network), seconds;
 
     if (input->start == DECK_SOLVED) {
-        deck_comment(writing->out, "Starts from the steady state as prearc solved it (IC=): %d periods, then %d that "
-                                   "are measured.",
+        deck_comment(writing->out,
+                     "Starts from the steady state as prearc solved it (IC=): %d periods, then %d that "
+                     "are measured.",
                      FIRST_PERIODS, MEASURED_PERIODS);
         return FIRST_PERIODS * period;
     }
     if (settling_from_rest(writing->network, input->solution, SETTLED_SHARE, MOST_SECONDS, &seconds)) {
-        deck_comment(writing->out, "Starts from rest, every capacitor and inductor empty. In prearc's own run from "
-                                   "there everything is within %g %% of the steady state and hardly moves "
-                                   "after %.3g s; this one lasts a quarter longer before it is measured.",
+        deck_comment(writing->out,
+                     "Starts from rest, every capacitor and inductor empty. In prearc's own run from "
+                     "there everything is within %g %% of the steady state and hardly moves after %.3g s; "
+                     "this one lasts a quarter longer before it is measured.",
                      100 * SETTLED_SHARE, seconds);
         seconds *= SETTLED_MARGIN;
     } else {
-        deck_comment(writing->out, "Starts from rest, every capacitor and inductor empty. How long it takes to settle "
-                                   "is not known; if i_..._before differ, make the run longer.");
+        deck_comment(writing->out,
+                     "Starts from rest, every capacitor and inductor empty. How long it takes to settle "
+                     "is not known; if i_..._before differ, make the run longer.");
         seconds = UNKNOWN_SECONDS;
     }
-    deck_comment(writing->out, "The filters through which valves see the mean volts of their grids take %g s here, so "
-                               "that they settle too, instead of the 100 s of prearc.",
+    deck_comment(writing->out,
+                 "The filters through which valves see the mean volts of their grids take %g s here, so "
+                 "that they settle too, instead of the 100 s of prearc.",
                  REST_GRID_SECONDS);
     return fmax(ceil(seconds / period), MEASURED_PERIODS) * period;
 }
@@ -194,10 +199,12 @@ static void write_analysis(const struct writing *writing, double lead)
     struct deck_window window = {lead, lead + MEASURED_PERIODS * period};
     double saved = writing->input->start == DECK_REST ? 2 * lead - window.to : lead;
 
-    deck_comment(writing->out, "CJO is the one thing that prearc leaves out: %g F across every diode, less than any has; "
-                               "without it the step may become too small where all diodes of a bridge stop at once.",
+    deck_comment(writing->out,
+                 "CJO is the one thing that prearc leaves out: %g F across every diode, less than any "
+                 "has; without it the step may become too small where all diodes of a bridge stop at once.",
                  SPELL_STRAY_FARADS);
-    text_print(writing->out, ".options reltol=1e-4 chgtol=1e-9 temp=27 tnom=27 gmin=" SPELL_FIGURE "\n", SYSTEM_GMIN);
+    text_print(writing->out,
+               ".options reltol=1e-4 chgtol=1e-9 temp=27 tnom=27 gmin=" SPELL_FIGURE "\n", SYSTEM_GMIN);
     text_print(writing->out, ".tran %.9g %.9g %.9g %.9g uic\n", step, window.to, fmax(saved, 0), step);
     deck_measures(writing->arena, writing->input, &writing->names, &window, writing->out);
     text_add(writing->out, ".end\n");

@@ -1,5 +1,5 @@
-/* The circuit as it is solved, as a SPICE deck: any simulator of the family runs it, and its measurements say what prearc
- * computed. */
+/* The circuit as it is solved, as a SPICE deck: any simulator of the family runs it, and its measurements
+ * say what prearc computed. */
 #ifndef PREARC_DECK_DECK_H
 #define PREARC_DECK_DECK_H
 

@@ -16,11 +16,14 @@ static void add_title(struct arena *arena, const struct deck_input *input, struc
     deck_comment(out, "%s%s%s",
                  input->title != NULL ? deck_words(arena, input->title) : "untitled circuit",
                  ": ", input->state);
-    deck_comment(out, "Written by %s: the circuit that it solves, element by element, every equation spelled out, "
-                      "so that any figure can be computed again. Run it with: ngspice -b FILE",
+    deck_comment(out,
+                 "Written by %s: the circuit that it solves, element by element, every equation spelled "
+                 "out, so that any figure can be computed again. Run it with: ngspice -b FILE",
                  input->program);
-    deck_comment(out, "Mains and HT kill. Computed from a netlist: this replaces no measurement, is for competent "
-                      "persons only, and where local codes or licensed practice say otherwise, they prevail.");
+    deck_comment(out,
+                 "Mains and HT kill. Computed from a netlist: this replaces no measurement, is for "
+                 "competent persons only, and where local codes or licensed practice say otherwise, they "
+                 "prevail.");
 }
 
 static void add_sources(struct arena *arena, const struct network *network, struct text *out)

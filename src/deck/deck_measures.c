@@ -141,6 +141,8 @@ void deck_measures(struct arena *arena, const struct deck_input *input,
 
     measure_currents(arena, measures, names);
     if (input->start == DECK_REST)
-        deck_comment(out, "i_..._before: RMS in the window before; where it is the same, the run was long enough");
+        deck_comment(out,
+                     "i_..._before: RMS in the window before; where it is the same, the run was long "
+                     "enough");
     measure_nets(arena, measures, names);
 }

@@ -16,7 +16,8 @@ static bool is_plain(char c)
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
 }
 
-/* RAW with everything but letters and digits as one underscore, none at the ends; a sign in front as a letter. */
+/* RAW with everything but letters and digits as one underscore, none at the ends; a sign in front as a
+ * letter. */
 static char *plain_name(struct arena *arena, const char *raw)
 {
     char *name = arena_alloc(arena, LONGEST + 2);

@@ -10,7 +10,7 @@ struct network;
 /* Letters, digits and single underscores, at most 48 of them; unique whatever the case. */
 struct deck_names {
     const char **nodes;    /* by node; "0" is the ground */
-    const char **elements; /* by element, to come after the letter: its part's, and a number where the part has several */
+    const char **elements; /* by element, to come after the letter: its part's, numbered if several */
 };
 
 /* Elements from SOUND on are the fault's: "short". */

@@ -1,13 +1,14 @@
 /* How an element is written as lines of a SPICE deck.
  *
- * A device's function `spell` adds the lines of one element to OUT, each with its newline, the equation spelled out with
- * the element's own figures: what its `stamp` solves, no more and no less. It may make
+ * A device's function `spell` adds the lines of one element to OUT, each with its newline, the equation
+ * spelled out with the element's own figures: what its `stamp` solves, no more and no less. It may make
  *
- * - elements: a letter of SPICE, then NAME, then, if it makes several of one letter, "__" and a word ("B" NAME "__anode");
- * - nodes of its own: NAME "__" and a word. No other name in the deck holds "__".
+ * - elements: a letter of SPICE, then NAME, then, if it makes several of one letter, "__" and a word ("B"
+ *   NAME "__anode"); - nodes of its own: NAME "__" and a word. No other name in the deck holds "__".
  *
- * SPICE knows "+" as the start of a continued line, `IC=` on C and L for what they hold at time 0, and the functions of B
- * sources used here: max, abs, exp, ln, sqrt, atan, pwr(x,y) = |x|^y with the sign of x, and C ? A : B. */
+ * SPICE knows "+" as the start of a continued line, `IC=` on C and L for what they hold at time 0, and the
+ * functions of B sources used here: max, abs, exp, ln, sqrt, atan, pwr(x,y) = |x|^y with the sign of x, and
+ * C ? A : B. */
 #ifndef PREARC_DEVICE_SPELLING_H
 #define PREARC_DEVICE_SPELLING_H
 
@@ -24,8 +25,9 @@ struct spelling {
 /* Digits of every figure: what a double holds, but for rounding. */
 #define SPELL_FIGURE "%.12g"
 
-/* F: a constant capacitance across every junction, less than any has, and the one thing in a deck that prearc leaves out. Without
- * it the step of a simulator may find no end where all diodes of a bridge stop at once and nothing holds the winding. */
+/* F: a constant capacitance across every junction, less than any has, and the one thing in a deck that
+ * prearc leaves out. Without it the step of a simulator may find no end where all diodes of a bridge stop at
+ * once and nothing holds the winding. */
 #define SPELL_STRAY_FARADS 1e-12
 
 /* What the functions `spell` share. */

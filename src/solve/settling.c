@@ -14,6 +14,9 @@
 enum { STEPS = 100 };
 #define DIRECT_PERIOD 0.02 /* s */
 
+/* So many times the work of a search for the steady state, at most. */
+#define MOST_WORKS 10
+
 /* States of less than this share of the largest of their kind are compared with that. */
 #define LEAST_SHARE 1e-3
 
@@ -72,11 +75,13 @@ static bool run(struct settling *settling, double share, double most_seconds, do
 {
     struct period *period = &settling->period;
     size_t bytes = settling->system->state_count * sizeof(double);
+    double left = MOST_WORKS * SYSTEM_MOST_WORK(settling->system->size);
 
-    for (size_t n = 1; (double)n * period->seconds <= most_seconds; n++) {
-        settling->system->work = 0; /* the number of periods is limit enough */
+    for (size_t n = 1; (double)n * period->seconds <= most_seconds && left > 0; n++) {
+        settling->system->work = 0; /* the limit is that of all periods together */
         if (!period_run(period, false))
             return false;
+        left -= settling->system->work;
         if (is_there(settling, share)) {
             *seconds = (double)n * period->seconds;
             return true;

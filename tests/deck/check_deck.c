@@ -1,4 +1,5 @@
-/* Decks: every device has a spelling, names are safe and unique whatever the netlist holds, the start is what was asked. */
+/* Decks: every device has a spelling, names are safe and unique whatever the netlist holds, the start is
+ * what was asked. */
 #include "check_prearc.h"
 
 #include <stdio.h>
@@ -68,7 +69,8 @@ static bool is_safe(const char *name)
            name[0] != '\0';
 }
 
-/* A divider from a source, each of whose nodes has one of these names; netlists of other formats may hold any. */
+/* A divider from a source, each of whose nodes has one of these names; netlists of other formats may hold
+ * any. */
 static const char *const hostile[] = {
     "HT A",         "HT_A",      "ht a",       "\"quoted\"",   "'single'", "line\nbreak", ".end",
     "* comment",    "$ dollar",  "; semicolon", "+12V",        "-12V",     "12V",         "007",
@@ -152,7 +154,7 @@ START_TEST(hostile_names_stay_inside)
 }
 END_TEST
 
-/* From rest nothing of the solution may be in the deck's elements; from the solution the capacitor holds it. */
+/* From rest nothing of the solution is in the deck's elements; else the capacitor holds it. */
 START_TEST(start_is_what_was_asked)
 {
     struct deck_case it =

@@ -1,7 +1,7 @@
-/* The decks that prearc writes of everything under tests/supplies, tests/stages and tests/amplifiers, run by the general-purpose
- * simulator ngspice from the solved state; those with valves from rest too, where the simulator owes nothing to prearc's solution,
- * and the amplifiers with one short of every rail. Volts within 2 %, fuse RMS within 5 %. (check_ngspice_drawn.c runs the supplies
- * from rest, as they were drawn.) */
+/* The decks that prearc writes of everything under tests/supplies, tests/stages and tests/amplifiers, run by
+ * the general-purpose simulator ngspice from the solved state; those with valves from rest too, where the
+ * simulator owes nothing to prearc's solution, and the amplifiers with one short of every rail. Volts within
+ * 2 %, fuse RMS within 5 %. (check_ngspice_drawn.c runs the supplies from rest, as they were drawn.) */
 #include "check_prearc.h"
 
 #include <glob.h>

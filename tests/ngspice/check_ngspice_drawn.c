@@ -1,6 +1,7 @@
-/* Every deck under tests/supplies, solved by prearc and run as it was drawn by the general-purpose simulator ngspice: net
- * volts within 2 %, fuse RMS within 5 %. This compares the reading too, which decks written by prearc cannot. Only the
- * fuse markings, which the simulator does not know, are taken out of its copy, and measurements added. */
+/* Every deck under tests/supplies, solved by prearc and run as it was drawn by the general-purpose simulator
+ * ngspice: net volts within 2 %, fuse RMS within 5 %. This compares the reading too, which decks written by
+ * prearc cannot. Only the fuse markings, which the simulator does not know, are taken out of its copy, and
+ * measurements added. */
 #include "check_prearc.h"
 
 #include <glob.h>
@@ -110,8 +111,8 @@ static void compare_net(struct bench *bench, size_t net, double simulated, const
 {
     double got = bench->solution->nodes[net].mean;
 
-    /* A mean near zero (a winding's end) is compared against its own swing, and nothing closer than the simulator's own
-     * tolerance of 1e-4 of the volts around it. */
+    /* A mean near zero (a winding's end) is compared against its own swing, and nothing closer than the
+     * simulator's own tolerance of 1e-4 of the volts around it. */
     double swing = bench->solution->nodes[net].high - bench->solution->nodes[net].low;
     double allowed = 0.02 * fabs(simulated) + 0.002 * swing + 1e-4 * largest_volts(bench);
 

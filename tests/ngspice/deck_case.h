@@ -40,7 +40,8 @@ static inline struct deck_case deck_case_read(const struct source *source, struc
     ck_assert_uint_eq(diag_count_input(&it.diags, LEVEL_WARNING), 0);
     it.network =
         network_build(arena, parts_recognise(arena, &it.diags, it.circuit, &options));
-    ck_assert_msg(it.network->gap_count == 0, "%s: %s", source->name, it.network->gaps != NULL ? it.network->gaps[0] : "");
+    ck_assert_msg(it.network->gap_count == 0, "%s: %s", source->name,
+                  it.network->gaps != NULL ? it.network->gaps[0] : "");
     it.solution = solve_steady(arena, it.network, &(struct solve_options){0});
     ck_assert_msg(it.solution->status == SOLVE_OK, "%s: not solved (%s)", source->name,
                   it.solution->blame);
@@ -84,8 +85,8 @@ static inline struct text deck_case_write(const struct deck_case *it, const stru
     return deck;
 }
 
-/* Worst differences met, %: of means, lowest and highest of nets above 1 V, of RMS where they alternate; of RMS and of peak
- * currents above 1 mA. */
+/* Worst differences met, %: of means, lowest and highest of nets above 1 V, of RMS where they alternate; of
+ * RMS and of peak currents above 1 mA. */
 struct deck_worst {
     double volts, amps, peaks;
     size_t figures;
@@ -114,8 +115,9 @@ struct deck_largest {
     double volts, amps;
 };
 
-/* Volts within 2 %, or 0.2 % of the net's SWING (a winding's end may have next to no mean); RMS currents within 5 %, their peaks
- * within 10 %; none closer than the simulator's own tolerance, 1e-4 of the LARGEST there are. */
+/* Volts within 2 %, or 0.2 % of the net's SWING (a winding's end may have next to no mean); RMS currents
+ * within 5 %, their peaks within 10 %; none closer than the simulator's own tolerance, 1e-4 of the LARGEST
+ * there are. */
 static inline double allowed(const char *name, double want, const struct deck_largest *largest, double swing)
 {
     if (name[0] == 'v')
@@ -198,8 +200,8 @@ static inline struct deck_worst deck_case_compare(const struct text *deck, const
         bool alternates = name[0] == 'v' && deck_sibling(text, name, "_rms") > 0;
         double swing = name[0] == 'v' ? deck_swing(text, name) : 0;
 
-        ck_assert_msg(deck_case_simulated(said, name, &want), "%s: no %s; the simulator said:\n%.2000s", path, name,
-                      said);
+        ck_assert_msg(deck_case_simulated(said, name, &want), "%s: no %s; the simulator said:\n%.2000s",
+                      path, name, said);
         ck_assert_msg(fabs(got - want) <= allowed(name, want, &largest, swing), "%s: %s: %g, simulator %g",
                       path, name, got, want);
         deck_note_worst(&worst, name, got, want, alternates);

@@ -10,8 +10,8 @@
 #include "base/text.h"
 #include "check_prearc.h"
 
-/* Whether to compare: not without the simulator, which is said loudly and fails where CI is set; and not under the sanitizers, where
- * it is our own side that is watched (the plain build compares). */
+/* Whether to compare: not without the simulator, which is said loudly and fails where CI is set; and not
+ * under the sanitizers, where it is our own side that is watched (the plain build compares). */
 static inline int simulator_wanted(const char *what)
 {
     if (getenv("PREARC_SANITIZED") != NULL)
@@ -35,7 +35,8 @@ static inline char *simulator_run(const struct text *deck)
     ck_assert_int_ge(descriptor, 0);
     ck_assert_int_eq(write(descriptor, deck->bytes, deck->length), (ssize_t)deck->length);
     close(descriptor);
-    snprintf(command, sizeof command, "timeout 100 ngspice -b %s 2>&1 </dev/null | tr '\\r' '\\n' | grep -v 'Reference value'", name);
+    snprintf(command, sizeof command,
+             "timeout 100 ngspice -b %s 2>&1 </dev/null | tr '\\r' '\\n' | grep -v 'Reference value'", name);
     output = popen(command, "r");
     ck_assert_ptr_nonnull(output);
     while ((length = fread(block, 1, sizeof block, output)) > 0)
