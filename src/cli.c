@@ -10,7 +10,7 @@
 #include "fuselink/fuselink.h"
 #include "report/report.h"
 
-enum { READS = ON_CHECK | ON_FACTS | ON_TRACE | ON_STUDY, ALL = READS | ON_EXPLAIN | ON_MANUAL | ON_COMPLETION };
+enum { READS = ON_CHECK | ON_FACTS | ON_TRACE | ON_STUDY | ON_DECK, ALL = READS | ON_EXPLAIN | ON_MANUAL | ON_COMPLETION };
 
 static bool set_format(struct options *options, const char *value)
 {
@@ -136,6 +136,18 @@ static bool set_include_anywhere(struct options *options, const char *value)
     return true;
 }
 
+static bool set_fault(struct options *options, const char *value)
+{
+    options->fault = value;
+    return value[0] != '\0';
+}
+
+static bool set_start(struct options *options, const char *value)
+{
+    options->start = strcmp(value, "rest") == 0 ? DECK_REST : DECK_SOLVED;
+    return options->start == DECK_REST || strcmp(value, "solved") == 0;
+}
+
 static bool set_help(struct options *options, const char *value)
 {
     (void)value;
@@ -179,6 +191,8 @@ static const struct option_row option_rows[] = {
     {"--dialect", "FILE", NULL, "a file's name", "your XML dialect first", READS, set_dialect},
     {"--include-anywhere", NULL, NULL, NULL, "decks may include from any folder", READS,
      set_include_anywhere},
+    {"--fault", "ID", NULL, "a fault's id", "the deck with this fault of the facts", ON_DECK, set_fault},
+    {"--start", "WORD", "solved", "solved or rest", "the deck's run from", ON_DECK, set_start},
     {"--help", NULL, NULL, NULL, "this page", ALL, set_help},
     {"--version", NULL, NULL, NULL, "the version", ALL, set_version},
 };
@@ -186,8 +200,8 @@ static const struct option_row option_rows[] = {
 enum { OPTION_COUNT = sizeof option_rows / sizeof *option_rows };
 
 static const struct command *const commands[] = {
-    &check_command,   &study_command,  &facts_command, &trace_command,
-    &explain_command, &manual_command, &completion_command,
+    &check_command, &study_command,   &facts_command,  &trace_command,
+    &deck_command,  &explain_command, &manual_command, &completion_command,
 };
 
 enum { COMMAND_COUNT = sizeof commands / sizeof *commands };

@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 #include "base/diag.h"
+#include "deck/deck.h"
 #include "whatif/whatif.h"
 
 struct arena;
@@ -43,6 +44,8 @@ struct options {
     double mains_tolerance;          /* percent either way */
     bool mains_tolerance_given;
     bool include_anywhere;
+    const char *fault;             /* id, of deck; NULL: none */
+    enum deck_start start;         /* of deck */
 };
 
 struct command {
@@ -54,7 +57,8 @@ struct command {
     int (*run)(const struct options *options); /* an enum outcome */
 };
 
-enum { ON_CHECK = 1, ON_FACTS = 2, ON_TRACE = 4, ON_EXPLAIN = 8, ON_MANUAL = 16, ON_COMPLETION = 32, ON_STUDY = 64 };
+enum { ON_CHECK = 1, ON_FACTS = 2, ON_TRACE = 4, ON_EXPLAIN = 8, ON_MANUAL = 16, ON_COMPLETION = 32, ON_STUDY = 64,
+       ON_DECK = 128 };
 
 struct option_row {
     const char *name;     /* with its dashes */
@@ -71,6 +75,7 @@ extern const struct command check_command;   /* check_command.c */
 extern const struct command facts_command;   /* facts_command.c */
 extern const struct command study_command;   /* study_command.c */
 extern const struct command trace_command;   /* trace_command.c */
+extern const struct command deck_command;    /* deck_command.c */
 extern const struct command explain_command; /* explain_command.c */
 extern const struct command manual_command;     /* manual_command.c */
 extern const struct command completion_command; /* completion_command.c */

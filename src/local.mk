@@ -12,6 +12,7 @@ include %D%/device/local.mk
 include %D%/solve/local.mk
 include %D%/trace/local.mk
 include %D%/whatif/local.mk
+include %D%/deck/local.mk
 include %D%/rule/local.mk
 include %D%/report/local.mk
 include %D%/study/local.mk
@@ -25,6 +26,7 @@ src_libcommands_a_SOURCES = \
 	%D%/cli.c %D%/cli.h \
 	%D%/completion_command.c \
 	%D%/data_dir.c %D%/data_dir.h \
+	%D%/deck_command.c \
 	%D%/explain_command.c \
 	%D%/facts_command.c \
 	%D%/fitting.c %D%/fitting.h \

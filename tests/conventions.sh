@@ -24,6 +24,7 @@ allowed() {
     solve) echo solve device parts circuit base ;;
     trace) echo trace device parts circuit base ;;
     whatif) echo whatif bench solve trace fuselink device parts circuit base ;;
+    deck) echo deck solve device parts circuit base ;;
     rule) echo rule bench whatif solve trace fuselink device parts circuit base ;;
     report) echo report base ;;
     study) echo study report base ;;

@@ -13,6 +13,7 @@ include %D%/device/local.mk
 include %D%/solve/local.mk
 include %D%/trace/local.mk
 include %D%/whatif/local.mk
+include %D%/deck/local.mk
 include %D%/rule/local.mk
 include %D%/report/local.mk
 include %D%/ngspice/local.mk
@@ -61,7 +62,7 @@ TEST_EXTENSIONS = .sh
 SH_LOG_COMPILER = sh
 TESTS += $(script_tests)
 EXTRA_DIST += $(script_tests)
-EXTRA_DIST += %D%/bench/bench.sh %D%/bench/generate.awk %D%/bench/heronsgate-40.cir %D%/bench/quillmoor-5.cir
+EXTRA_DIST += %D%/bench/bench.sh %D%/bench/generate.awk
 
 .PHONY: bench
 bench: prearc tests/bench_study

@@ -10,8 +10,10 @@
 
 #include <math.h>
 
+#include "base/text.h"
 #include "device/junction.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 /* The Early factor is not let below this, wherever a guess may lead. */
 #define LEAST_EARLY 0.1
@@ -143,11 +145,30 @@ static void find_amps(const struct element *element, const struct element_rows *
     amps[1] = base.amps + leak * (stamp_volts(stamp, rows->nodes[2]) - emitter);
 }
 
+/* SPICE's own transistor, with nothing in its model but what is solved here. */
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const double *figures = element->figures;
+    const char *name = spelling->name, *emitter = spelling->nodes[1], *base = spelling->nodes[2];
+    struct text *out = spelling->out;
+
+    text_print(out, "Q%s %s %s %s Q%s__model\n", name, spelling->nodes[0], base, emitter, name);
+    text_print(out, ".model Q%s__model %s(IS=" SPELL_FIGURE " BF=" SPELL_FIGURE " BR=" SPELL_FIGURE, name,
+               figures[4] > 0 ? "NPN" : "PNP", figures[0], figures[1], figures[2]);
+    if (figures[3] > 0)
+        text_print(out, " VAF=" SPELL_FIGURE, figures[3]);
+    text_print(out, " NF=" SPELL_FIGURE " NR=" SPELL_FIGURE " CJE=%g CJC=%g)\n", figures[5], figures[5],
+               SPELL_STRAY_FARADS, SPELL_STRAY_FARADS);
+    spell_gmin(spelling, "gmin_base", base, emitter);
+    spell_gmin(spelling, "gmin_collector", spelling->nodes[0], emitter);
+}
+
 const struct device device_bipolar = {
     .name = "bipolar transistor",
     .unknowns = none,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
     .amplifies = true,
 };

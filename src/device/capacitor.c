@@ -1,7 +1,9 @@
 /* Capacitor. Nodes: plus, minus. figures[0]: capacitance, F. State: V from plus to minus. */
 #include "device/device.h"
 
+#include "base/text.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 static size_t none(const struct element *element)
 {
@@ -50,6 +52,12 @@ static void store_it(const struct element *element, const struct element_rows *r
                           (nodes[1] == STAMP_GROUND ? 0 : unknowns[nodes[1]]);
 }
 
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    text_print(spelling->out, "C%s %s %s " SPELL_FIGURE " IC=" SPELL_FIGURE "\n", spelling->name,
+               spelling->nodes[0], spelling->nodes[1], element->figures[0], spelling->start[0]);
+}
+
 const struct device device_capacitor = {
     .name = "capacitor",
     .unknowns = none,
@@ -57,5 +65,6 @@ const struct device device_capacitor = {
     .stamp = stamp_it,
     .amps = find_amps,
     .store = store_it,
+    .spell = spell,
     .linear = true,
 };

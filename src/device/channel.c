@@ -11,8 +11,10 @@
 
 #include <math.h>
 
+#include "base/text.h"
 #include "device/junction.h"
 #include "device/network.h"
+#include "device/spelling.h"
 #include "device/valve_law.h"
 
 /* V. */
@@ -106,11 +108,37 @@ static void find_amps(const struct element *element, const struct element_rows *
     amps[0] = channel_current(element, &volts).amps + stamp->gmin * volts.of[VALVE_ANODE];
 }
 
+/* The volts from drain to source, of a P channel turned over; those of whichever end is the source to the gate, less the threshold, in
+ * SOFTNESSes; then the law with the magnitude of the first. */
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const double *figures = element->figures;
+    const char *name = spelling->name, *drain = spelling->nodes[0], *source = spelling->nodes[1];
+    struct text *out = spelling->out;
+
+    text_print(out, "B%s__d %s__d 0 V=%g*", name, name, figures[3]);
+    spell_volts(out, drain, source);
+    text_print(out, "\nB%s__x %s__x 0 V=(V(%s__d) >= 0 ? %g*", name, name, name, figures[3]);
+    spell_volts(out, spelling->nodes[2], source);
+    text_print(out, " : %g*", figures[3]);
+    spell_volts(out, spelling->nodes[2], drain);
+    text_print(out, ")/" SPELL_FIGURE "-" SPELL_FIGURE "\n", SOFTNESS, figures[1] / SOFTNESS);
+    text_print(out, "B%s__e %s__e 0 V=" SPELL_FIGURE "*", name, name, SOFTNESS);
+    spell_ramp(spelling, "x");
+    text_print(out, "\nB%s__drain %s %s I=(V(%s__d) >= 0 ? 1 : -1)*" SPELL_FIGURE "*(1+" SPELL_FIGURE
+                    "*abs(V(%s__d)))\n",
+               name, drain, source, name, figures[3] * figures[0] / 2, figures[2], name);
+    text_print(out, "+ *(V(%s__e)*V(%s__e)-max(V(%s__e)-abs(V(%s__d)),0)*max(V(%s__e)-abs(V(%s__d)),0))\n", name, name,
+               name, name, name, name);
+    spell_gmin(spelling, "gmin", drain, source);
+}
+
 const struct device device_channel = {
     .name = "field-effect transistor",
     .unknowns = none,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
     .amplifies = true,
 };

@@ -3,7 +3,11 @@
  * Unknowns and states: the current of each from start to end, A. */
 #include "device/device.h"
 
+#include <math.h>
+
+#include "base/text.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 /* As in an inductor: keeps currents defined, ohm. */
 #define LEAST_OHMS 1e-6
@@ -62,6 +66,54 @@ static void store_it(const struct element *element, const struct element_rows *r
         states[rows->state + (int)k] = unknowns[rows->current + (int)k];
 }
 
+static double henries(const struct element *element, size_t row, size_t column)
+{
+    return element->matrix[row * element->section_count + column];
+}
+
+/* K lines: every pair, also where the circuit names fewer. */
+static void spell_couplings(const struct element *element, const struct spelling *spelling)
+{
+    const char *name = spelling->name;
+
+    for (size_t i = 0; i < element->section_count; i++)
+        for (size_t j = i + 1; j < element->section_count; j++)
+            if (henries(element, i, j) != 0)
+                text_print(spelling->out, "K%s__%zu_%zu L%s__%zu L%s__%zu " SPELL_FIGURE "\n", name,
+                           i + 1, j + 1, name, i + 1, name, j + 1,
+                           henries(element, i, j) /
+                               sqrt(henries(element, i, i) * henries(element, j, j)));
+}
+
+/* The nodes of section K's inductance, behind the WIRE if it has resistance. 1e-6 ohm would be worse than none: beside its
+ * conductance the arithmetic of a simulator loses what leaks out of a floating winding. */
+static void spell_ends(const struct spelling *spelling, size_t k, bool wire)
+{
+    if (wire)
+        text_print(spelling->out, "%s__%zu ", spelling->name, k + 1);
+    else
+        text_print(spelling->out, "%s ", spelling->nodes[2 * k]);
+    text_print(spelling->out, "%s ", spelling->nodes[2 * k + 1]);
+}
+
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const char *name = spelling->name;
+
+    for (size_t k = 0; k < element->section_count; k++) {
+        bool wire = element->ohms[k] > LEAST_OHMS;
+
+        if (wire)
+            text_print(spelling->out, "R%s__%zu %s %s__%zu " SPELL_FIGURE "\n", name, k + 1,
+                       spelling->nodes[2 * k], name, k + 1, element->ohms[k]);
+        text_print(spelling->out, "L%s__%zu ", name, k + 1);
+        spell_ends(spelling, k, wire);
+        text_print(spelling->out, SPELL_FIGURE " IC=" SPELL_FIGURE "\n", henries(element, k, k),
+                   spelling->start[k]);
+    }
+    spell_couplings(element, spelling);
+}
+
 const struct device device_coupled = {
     .name = "coupled inductors",
     .unknowns = sections,
@@ -69,5 +121,6 @@ const struct device device_coupled = {
     .stamp = stamp_it,
     .amps = find_amps,
     .store = store_it,
+    .spell = spell,
     .linear = true,
 };

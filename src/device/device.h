@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 struct element;
+struct spelling;
 
 /* What a device sees and fills in while one linear system of the Newton iteration is set up.
  * Unknowns: node voltages, then one current for each branch unknown a device asks for. The reference
@@ -69,6 +70,9 @@ struct device {
     /* New energy states at the solved unknowns; NULL if it has none. */
     void (*store)(const struct element *element, const struct element_rows *rows,
                   const double *unknowns, double *states);
+    /* Writes the element as lines of a SPICE deck (device/spelling.h). NULL: `prearc deck` refuses the circuit, naming the
+     * part. */
+    void (*spell)(const struct element *element, const struct spelling *spelling);
     bool linear; /* its stamp does not depend on the guess */
     bool amplifies; /* a current follows volts elsewhere so steeply that no search along a step of Newton's is to be trusted */
 };
@@ -88,11 +92,15 @@ extern const struct device device_grid_mean;  /* the grid volts that both follow
 extern const struct device device_bipolar;     /* NPN or PNP transistor */
 extern const struct device device_channel;     /* of a field-effect transistor */
 extern const struct device device_regulator;   /* three-terminal regulator, input to output */
-extern const struct device device_control_mean; /* the volts that an averaged transistor follows */
 extern const struct device device_load;        /* draws a stated current while it has volts */
-extern const struct device device_averaged;    /* an output valve under drive: its mean currents */
 extern const struct device device_zener;
-extern const struct device device_core_inrush; /* of a saturated transformer core, at switch-on */
 extern const struct device device_open;        /* conducts nothing */
+/* No netlist holds them, only copies made for a question: */
+extern const struct device device_control_mean; /* the volts that an averaged transistor follows */
+extern const struct device device_averaged;    /* an output valve under drive: its mean currents */
+extern const struct device device_core_inrush; /* of a saturated transformer core, at switch-on */
+
+/* All of the above, ended by NULL (devices.c). */
+extern const struct device *const devices[];
 
 #endif

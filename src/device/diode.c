@@ -5,6 +5,7 @@
 
 #include "device/junction.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 static size_t none(const struct element *element)
 {
@@ -53,10 +54,19 @@ static void find_amps(const struct element *element, const struct element_rows *
               stamp->gmin * volts;
 }
 
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const double *figures = element->figures;
+
+    spell_junction(spelling, spelling->nodes[0], spelling->nodes[1], figures[0], figures[1],
+                   figures[2]);
+}
+
 const struct device device_diode = {
     .name = "diode",
     .unknowns = none,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
 };

@@ -9,7 +9,9 @@
  * passes everything. */
 #include "device/device.h"
 
+#include "base/text.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 static size_t one(const struct element *element)
 {
@@ -51,6 +53,17 @@ static void store(const struct element *element, const struct element_rows *rows
     states[rows->state] = unknowns[rows->nodes[1]];
 }
 
+/* 1 Mohm and a capacitor behind a source that follows the grid. */
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const char *name = spelling->name, *mean = spelling->nodes[1];
+
+    text_print(spelling->out, "E%s %s__grid 0 %s 0 1\n", name, name, spelling->nodes[0]);
+    text_print(spelling->out, "R%s %s__grid %s 1MEG\n", name, name, mean);
+    text_print(spelling->out, "C%s %s 0 " SPELL_FIGURE " IC=" SPELL_FIGURE "\n", name, mean,
+               element->figures[0] / 1e6, spelling->start[0]);
+}
+
 const struct device device_grid_mean = {
     .name = "grid mean",
     .unknowns = none,
@@ -58,5 +71,6 @@ const struct device device_grid_mean = {
     .stamp = stamp_it,
     .amps = find_amps,
     .store = store,
+    .spell = spell,
     .linear = true,
 };

@@ -2,7 +2,9 @@
  * resistance, ohm. Unknown and state: current from start to end, A. */
 #include "device/device.h"
 
+#include "base/text.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 /* Keeps the current defined when an inductor lies across an ideal source, ohm. */
 #define LEAST_OHMS 1e-6
@@ -43,6 +45,21 @@ static void store_it(const struct element *element, const struct element_rows *r
     states[rows->state] = unknowns[rows->current];
 }
 
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const char *name = spelling->name, *end = spelling->nodes[1];
+
+    if (element->figures[1] > LEAST_OHMS) {
+        text_print(spelling->out, "R%s %s__wire %s " SPELL_FIGURE "\n", name, name, end,
+                   element->figures[1]);
+        text_print(spelling->out, "L%s %s %s__wire ", name, spelling->nodes[0], name);
+    } else {
+        text_print(spelling->out, "L%s %s %s ", name, spelling->nodes[0], end);
+    }
+    text_print(spelling->out, SPELL_FIGURE " IC=" SPELL_FIGURE "\n", element->figures[0],
+               spelling->start[0]);
+}
+
 const struct device device_inductor = {
     .name = "inductor",
     .unknowns = one,
@@ -50,5 +67,6 @@ const struct device device_inductor = {
     .stamp = stamp_it,
     .amps = find_amps,
     .store = store_it,
+    .spell = spell,
     .linear = true,
 };

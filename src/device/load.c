@@ -5,8 +5,10 @@
 
 #include <math.h>
 
+#include "base/text.h"
 #include "device/junction.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 /* So many knees up exp(-x) is lost beside 1. */
 #define FLAT_KNEES 40
@@ -70,10 +72,23 @@ static void find_amps(const struct element *element, const struct element_rows *
     amps[0] = curve(element, volts).amps + stamp->gmin * volts;
 }
 
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const char *plus = spelling->nodes[0], *minus = spelling->nodes[1];
+    struct text *out = spelling->out;
+
+    text_print(out, "B%s %s %s I=" SPELL_FIGURE "*(1-exp(-max(", spelling->name, plus, minus,
+               element->figures[0]);
+    spell_volts(out, plus, minus);
+    text_print(out, ",0)/" SPELL_FIGURE "))\n", element->figures[1]);
+    spell_gmin(spelling, "gmin", plus, minus);
+}
+
 const struct device device_load = {
     .name = "load",
     .unknowns = none,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
 };

@@ -18,6 +18,7 @@ src_libprearc_a_SOURCES += \
 	%D%/core_inrush.c \
 	%D%/coupled.c \
 	%D%/device.h \
+	%D%/devices.c \
 	%D%/direct_path.c %D%/direct_path.h \
 	%D%/diode.c \
 	%D%/grid_mean.c \
@@ -29,6 +30,7 @@ src_libprearc_a_SOURCES += \
 	%D%/pentode.c \
 	%D%/regulator.c \
 	%D%/resistor.c \
+	%D%/spelling.c %D%/spelling.h \
 	%D%/stamp.c \
 	%D%/transformer.c \
 	%D%/triode.c \

@@ -2,6 +2,7 @@
 #include "device/device.h"
 
 #include "device/network.h"
+#include "device/spelling.h"
 
 static size_t none(const struct element *element)
 {
@@ -26,11 +27,19 @@ static void find_amps(const struct element *element, const struct element_rows *
         amps[i] = 0;
 }
 
+/* Nothing: the deck says elsewhere what was left out. */
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    (void)element;
+    (void)spelling;
+}
+
 const struct device device_open = {
     .name = "open",
     .unknowns = none,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
     .linear = true,
 };

@@ -8,8 +8,10 @@
 
 #include <math.h>
 
+#include "base/text.h"
 #include "device/junction.h"
 #include "device/network.h"
+#include "device/spelling.h"
 #include "device/valve_law.h"
 
 /* V^2: keeps the grid's share finite where the screen has next to no volts. */
@@ -109,10 +111,58 @@ static void find_amps(const struct element *element, const struct element_rows *
     amps[1] = screen_current(element, &volts).amps + stamp->gmin * volts.of[VALVE_SCREEN];
 }
 
+/* atan(Va^2 / (Va + foot) / Kvb) for Va > 0. */
+static void spell_anode(const struct element *element, const struct spelling *spelling)
+{
+    const double *figures = element->figures;
+    const char *name = spelling->name, *anode = spelling->nodes[0], *cathode = spelling->nodes[1];
+    struct text *out = spelling->out;
+
+    text_print(out, "B%s__va %s__va 0 V=max(", name, name);
+    spell_volts(out, anode, cathode);
+    text_print(out, ",0)\nB%s__anode %s %s I=pwr(V(%s__e)," SPELL_FIGURE ")/" SPELL_FIGURE "\n", name,
+               anode, cathode, name, figures[1], figures[2]);
+    text_print(out, "+ *atan(V(%s__va)*V(%s__va)/(V(%s__va)+" SPELL_FIGURE ")/" SPELL_FIGURE ")\n",
+               name, name, name, FOOT_VOLTS, figures[4]);
+    spell_gmin(spelling, "gmin_anode", anode, cathode);
+}
+
+static void spell_screen(const struct element *element, const struct spelling *spelling)
+{
+    const double *figures = element->figures;
+    const char *name = spelling->name, *screen = spelling->nodes[2], *cathode = spelling->nodes[3];
+    struct text *out = spelling->out;
+
+    text_print(out, "B%s__y %s__y 0 V=(", name, name);
+    spell_volts(out, spelling->nodes[0], cathode);
+    text_print(out, "-" SPELL_FIGURE ")/" SPELL_FIGURE "\n", SHARE_VOLTS, SHARE_SOFTNESS);
+    text_print(out, "B%s__screen %s %s I=pwr(V(%s__e)," SPELL_FIGURE ")/" SPELL_FIGURE "\n", name,
+               screen, cathode, name, figures[1], figures[5]);
+    text_print(out, "+ *pwr(sqrt(" SPELL_FIGURE "+", SCREEN_KVB);
+    spell_volts(out, screen, cathode);
+    text_add(out, "*");
+    spell_volts(out, screen, cathode);
+    text_print(out, ")/(" SPELL_FIGURE "+" SPELL_FIGURE "*", SHARE_VOLTS, SHARE_SOFTNESS);
+    spell_ramp(spelling, "y");
+    text_print(out, ")," SPELL_FIGURE ")\n", figures[6]);
+    spell_gmin(spelling, "gmin_screen", screen, cathode);
+}
+
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const double *figures = element->figures;
+    struct drive_law law = {figures[0], figures[3], SCREEN_KVB, 0};
+
+    valve_spell_drive(&law, spelling, spelling->nodes[2], spelling->nodes[1], spelling->nodes[4]);
+    spell_anode(element, spelling);
+    spell_screen(element, spelling);
+}
+
 const struct device device_pentode = {
     .name = "pentode",
     .unknowns = none,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
 };

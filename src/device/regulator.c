@@ -13,8 +13,10 @@
 
 #include <math.h>
 
+#include "base/text.h"
 #include "device/junction.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 /* Of the held volts: how far they give from almost no current to almost all. */
 #define GIVE_SHARE 8e-4
@@ -139,11 +141,35 @@ static void find_amps(const struct element *element, const struct element_rows *
               stamp->gmin * at.headroom;
 }
 
+/* Headroom; what its drop lets through; what the limit does; what the output lacks, in gives. */
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const double *figures = element->figures;
+    const char *name = spelling->name, *input = spelling->nodes[0], *output = spelling->nodes[1];
+    struct text *out = spelling->out;
+
+    text_print(out, "B%s__u %s__u 0 V=%g*", name, name, sign_of(element));
+    spell_volts(out, input, output);
+    text_print(out, "\nB%s__x %s__x 0 V=(V(%s__u)-" SPELL_FIGURE ")/" SPELL_FIGURE "\n", name, name, name, figures[1],
+               KNEE_VOLTS);
+    text_print(out, "B%s__d %s__d 0 V=" SPELL_FIGURE "*", name, name, KNEE_VOLTS / figures[2]);
+    spell_ramp(spelling, "x");
+    text_print(out, "\nB%s__l %s__l 0 V=" SPELL_FIGURE, name, name, figures[3]);
+    if (figures[4] > 0)
+        text_print(out, "/sqrt(1+pwr(max(V(%s__u),0)*" SPELL_FIGURE ",2))", name, figures[3] / figures[4]);
+    text_print(out, "\nB%s__e %s__e 0 V=(" SPELL_FIGURE "-%g*", name, name, fabs(figures[0]), sign_of(element));
+    spell_volts(out, output, spelling->nodes[2]);
+    text_print(out, ")/" SPELL_FIGURE "\nB%s__pass %s %s I=%g*pwr(pwr(max(V(%s__d),1e-9),-4)+pwr(max(V(%s__l),1e-9),-4),-0.25)\n",
+               give_volts(element), name, input, output, sign_of(element), name, name);
+    text_print(out, "+ /(1+exp(-max(min(V(%s__e),60),-60)))\n", name);
+}
+
 const struct device device_regulator = {
     .name = "regulator",
     .unknowns = none,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
     .amplifies = true,
 };

@@ -2,6 +2,7 @@
 #include "device/device.h"
 
 #include "device/network.h"
+#include "device/spelling.h"
 
 /* Below this a resistance only spoils the arithmetic, ohm. */
 #define LEAST_OHMS 1e-6
@@ -30,11 +31,17 @@ static void find_amps(const struct element *element, const struct element_rows *
               (stamp_volts(stamp, rows->nodes[0]) - stamp_volts(stamp, rows->nodes[1]));
 }
 
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    spell_resistor(spelling, NULL, spelling->nodes[0], spelling->nodes[1], 1 / siemens(element));
+}
+
 const struct device device_resistor = {
     .name = "resistor",
     .unknowns = none,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
     .linear = true,
 };

@@ -4,7 +4,9 @@
  * diode is an element of its own. */
 #include "device/device.h"
 
+#include "base/text.h"
 #include "device/network.h"
+#include "device/spelling.h"
 #include "device/valve_law.h"
 
 static size_t none(const struct element *element)
@@ -63,10 +65,23 @@ static void find_amps(const struct element *element, const struct element_rows *
     amps[0] = anode_current(element, &volts).amps + stamp->gmin * volts.of[VALVE_ANODE];
 }
 
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const double *figures = element->figures;
+    struct drive_law law = {figures[0], figures[3], figures[4], figures[5]};
+    const char *name = spelling->name, *anode = spelling->nodes[0], *cathode = spelling->nodes[1];
+
+    valve_spell_drive(&law, spelling, anode, cathode, spelling->nodes[2]);
+    text_print(spelling->out, "B%s__anode %s %s I=pwr(V(%s__e)," SPELL_FIGURE ")/" SPELL_FIGURE "\n",
+               name, anode, cathode, name, figures[1], figures[2]);
+    spell_gmin(spelling, "gmin", anode, cathode);
+}
+
 const struct device device_triode = {
     .name = "triode",
     .unknowns = none,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
 };

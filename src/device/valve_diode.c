@@ -4,8 +4,10 @@
 
 #include <math.h>
 
+#include "base/text.h"
 #include "device/junction.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 /* A mercury rectifier rises from 14.2 V at 22 mA to 15.5 V at 1 A (RCA sheet of type 83, July 1963). */
 #define ARC_OHMS 1.3
@@ -45,10 +47,33 @@ static void find_amps(const struct element *element, const struct element_rows *
     amps[0] = curve(element, volts).amps + stamp->gmin * volts;
 }
 
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const double *figures = element->figures;
+    const char *name = spelling->name, *anode = spelling->nodes[0], *cathode = spelling->nodes[1];
+    struct text *out = spelling->out;
+
+    if (figures[1] > 0) {
+        text_print(out, "B%s__x %s__x 0 V=(", name, name);
+        spell_volts(out, anode, cathode);
+        text_print(out, "-" SPELL_FIGURE ")/" SPELL_FIGURE "\n", figures[1], ARC_KNEE_VOLTS);
+        text_print(out, "B%s %s %s I=" SPELL_FIGURE "*", name, anode, cathode,
+                   ARC_KNEE_VOLTS / ARC_OHMS);
+        spell_ramp(spelling, "x");
+    } else {
+        text_print(out, "B%s %s %s I=" SPELL_FIGURE "*pwr(max(", name, anode, cathode, figures[0]);
+        spell_volts(out, anode, cathode);
+        text_add(out, ",0),1.5)");
+    }
+    text_add(out, "\n");
+    spell_gmin(spelling, "gmin", anode, cathode);
+}
+
 const struct device device_valve_diode = {
     .name = "valve diode",
     .unknowns = none,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
 };

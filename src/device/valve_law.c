@@ -2,7 +2,9 @@
 
 #include <math.h>
 
+#include "base/text.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 /* From one iteration to the next a current may fall to no less than a share of what it was, unless it is small anyway. The
  * step of Newton's method on a power law alone leaves more than that. */
@@ -103,4 +105,24 @@ void valve_stamp(struct stamp *stamp, const struct valve_rows *rows, enum valve_
     }
     stamp_conductance(stamp, row, cathode, stamp->gmin);
     stamp_current(stamp, row, cathode, amps);
+}
+
+void valve_spell_drive(const struct drive_law *law, const struct spelling *spelling,
+                       const char *attractor, const char *cathode, const char *grid)
+{
+    const char *name = spelling->name;
+    struct text *out = spelling->out;
+
+    text_print(out, "B%s__x %s__x 0 V=" SPELL_FIGURE "*(1/" SPELL_FIGURE "+(", name, name, law->kp,
+               law->mu);
+    spell_volts(out, grid, cathode);
+    text_print(out, "+" SPELL_FIGURE ")/sqrt(" SPELL_FIGURE "+", law->contact, law->kvb);
+    spell_volts(out, attractor, cathode);
+    text_add(out, "*");
+    spell_volts(out, attractor, cathode);
+    text_print(out, "))\nB%s__e %s__e 0 V=max(", name, name);
+    spell_volts(out, attractor, cathode);
+    text_print(out, ",0)/" SPELL_FIGURE "*", law->kp);
+    spell_ramp(spelling, "x");
+    text_add(out, "\n");
 }

@@ -55,4 +55,8 @@ struct valve_volts valve_limit(const struct element *element, valve_current_at *
 void valve_stamp(struct stamp *stamp, const struct valve_rows *rows, enum valve_electrode from,
                  const struct valve_current *current, const struct valve_volts *volts);
 
+/* The drive of a deck's valve at its inner node "e", out of the volts of these nodes. */
+void valve_spell_drive(const struct drive_law *law, const struct spelling *spelling,
+                       const char *attractor, const char *cathode, const char *grid);
+
 #endif

@@ -5,7 +5,9 @@
 
 #include <math.h>
 
+#include "base/text.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 #define TWO_PI 6.283185307179586
 
@@ -51,11 +53,31 @@ static void find_amps(const struct element *element, const struct element_rows *
     amps[0] = stamp->guess[rows->current];
 }
 
+/* SIN(offset peak hertz delay damping phase): the phase in degrees. */
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const double *figures = element->figures;
+    const char *name = spelling->name, *minus = spelling->nodes[1];
+    struct text *out = spelling->out;
+
+    if (figures[4] > 0)
+        text_print(out, "R%s %s__emf %s " SPELL_FIGURE "\n", name, name, minus, figures[4]);
+    text_print(out, "V%s %s ", name, spelling->nodes[0]);
+    text_print(out, figures[4] > 0 ? "%s__emf " : "%s ", figures[4] > 0 ? name : minus);
+    if (figures[1] != 0)
+        text_print(out,
+                   "SIN(" SPELL_FIGURE " " SPELL_FIGURE " " SPELL_FIGURE " 0 0 " SPELL_FIGURE ")\n",
+                   figures[0], figures[1], figures[2], figures[3] * 360 / TWO_PI);
+    else
+        text_print(out, SPELL_FIGURE "\n", figures[0]);
+}
+
 const struct device device_source = {
     .name = "voltage source",
     .unknowns = one,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
     .linear = true,
 };

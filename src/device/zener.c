@@ -3,8 +3,10 @@
  * runs from the cathode, because that is where its current enters in use. */
 #include "device/device.h"
 
+#include "base/text.h"
 #include "device/junction.h"
 #include "device/network.h"
+#include "device/spelling.h"
 
 /* V: the knee of the breakdown is as wide as this. */
 #define KNEE_VOLTS 0.05
@@ -41,10 +43,27 @@ static void find_amps(const struct element *element, const struct element_rows *
     amps[0] = -(curve(element, volts).amps + stamp->gmin * volts);
 }
 
+/* Forward a diode; backward, from the cathode, the ramp. */
+static void spell(const struct element *element, const struct spelling *spelling)
+{
+    const double *figures = element->figures;
+    const char *name = spelling->name, *anode = spelling->nodes[0], *cathode = spelling->nodes[1];
+
+    spell_junction(spelling, anode, cathode, figures[2], figures[3], figures[4]);
+    text_print(spelling->out, "B%s__x %s__x 0 V=(", name, name);
+    spell_volts(spelling->out, cathode, anode);
+    text_print(spelling->out, "-" SPELL_FIGURE ")/" SPELL_FIGURE "\n", figures[0], KNEE_VOLTS);
+    text_print(spelling->out, "B%s__zener %s %s I=" SPELL_FIGURE "*", name, cathode, anode,
+               KNEE_VOLTS / figures[1]);
+    spell_ramp(spelling, "x");
+    text_add(spelling->out, "\n");
+}
+
 const struct device device_zener = {
     .name = "zener diode",
     .unknowns = none,
     .states = none,
     .stamp = stamp_it,
     .amps = find_amps,
+    .spell = spell,
 };

@@ -15,6 +15,7 @@ src_libprearc_a_SOURCES += \
 	%D%/operating_point.c %D%/operating_point.h \
 	%D%/period.c %D%/period.h \
 	%D%/search.c %D%/search.h \
+	%D%/settling.c %D%/settling.h \
 	%D%/solution.c %D%/solution.h \
 	%D%/solve.c %D%/solve.h \
 	%D%/start_up.c %D%/start_up.h \

@@ -68,15 +68,20 @@ static struct excerpt cut_out(const struct sweep *sweep, size_t node, size_t bac
     return excerpt_new(sweep->scratch, &sweep->islands, &wish);
 }
 
+struct change whatif_change(const struct fault *fault)
+{
+    return (struct change){.kind = CHANGE_BRIDGE, .a = fault->node, .b = fault->back};
+}
+
 static const struct network *faulted_network(const struct sweep *sweep,
                                              const struct fault *fault)
 {
     const struct excerpt *excerpt = &sweep->excerpt;
-    struct change bridge = {.kind = CHANGE_BRIDGE,
-                            .a = excerpt_node(excerpt, &sweep->islands, fault->node),
-                            .b = excerpt_node(excerpt, &sweep->islands, fault->back)};
+    struct change change = whatif_change(fault);
 
-    return network_change(sweep->scratch, excerpt->network, &bridge, 1);
+    change.a = excerpt_node(excerpt, &sweep->islands, change.a);
+    change.b = excerpt_node(excerpt, &sweep->islands, change.b);
+    return network_change(sweep->scratch, excerpt->network, &change, 1);
 }
 
 /* How far FUSE covers the fault's node against the rail's own source or its feeder: the best of both. */

@@ -10,6 +10,7 @@
 #include "solve/solve.h"
 
 struct arena;
+struct change;
 struct network;
 struct part;
 struct trace;
@@ -71,5 +72,8 @@ struct whatif {
 struct whatif *whatif_run(struct arena *arena, const struct network *network,
                           const struct trace *trace, const struct solution *healthy,
                           const struct fitted *fitted, size_t fitted_count);
+
+/* What FAULT changes in the sound network. */
+struct change whatif_change(const struct fault *fault);
 
 #endif

@@ -183,6 +183,17 @@ expect 'part' 2 'R1 is a resistor, not a fuse: trace one of its nets: ht, b2' \
     "$prearc" trace "$deck" R1
 expect 'nothing' 2 'no fuse or net F22; the nearest is F2' "$prearc" trace "$deck" F22
 
+# The deck.
+expect 'deck' 0 '^\.meas tran i_F2_rms RMS' "$prearc" deck "$deck"
+expect 'deck with a fault' 0 '^\* prearc: i_short_rms' "$prearc" deck --fault short-rail1-ht "$deck"
+expect 'deck from rest' 0 '^\* Starts from rest' "$prearc" deck --start rest "$deck"
+refuses 'no such fault' 'there is no fault nonsense; there are short-rail1-' "deck --fault nonsense $deck"
+refuses 'wrong start' '--start cannot be middle; expected solved or rest' "deck --start middle $deck"
+refuses 'fault of another command' '--fault means nothing to facts' "facts --fault x $deck"
+"$prearc" deck --output "$work/written" "$deck" >"$work/out"
+[ ! -s "$work/out" ] || complain 'deck --output: words on standard output'
+"$prearc" deck "$deck" | cmp -s - "$work/written" || complain 'deck: two runs differ'
+
 # Exit codes follow --fail-on.
 "$prearc" check --fail-on note "$deck" >"$work/out" 2>"$work/err"
 low=$?

@@ -1,0 +1,1 @@
+suite_files += %D%/check_deck.c
