@@ -90,7 +90,7 @@ const char *marking_infix_scan(const char *p, struct marking_amount *amount)
     size_t digits = strspn(p, "0123456789");
     double value = amount->value;
 
-    if (digits < 1 || digits > 2 || amount->decimals || amount->fraction || is_letter(p[digits]) ||
+    if (digits < 1 || digits > 2 || amount->decimals || amount->fraction || (is_letter(p[digits]) && strchr("EFHLMTefhlmt", p[digits]) == NULL) ||
         p[digits] == '.' || p[digits] == ',')
         return p;
     value += digits == 1 ? (p[0] - '0') / 10.0 : ((p[0] - '0') * 10 + p[1] - '0') / 100.0;
