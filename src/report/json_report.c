@@ -117,6 +117,7 @@ static json_t *finding_json(const struct diag *diag)
     sarif_set(json, "level", level_name(diag->level));
     sarif_set(json, "message", diag->message);
     sarif_set(json, "to-do", diag->fix);
+    sarif_set(json, "rests-on-assumed", diag->rests_on);
     sarif_set(json, "accepted", diag->accepted);
     sarif_set(json, "accepted-until", diag->accepted_until);
     for (size_t i = 0; i < diag->object_count; i++) {

@@ -12,6 +12,7 @@ struct cover;
 struct fault;
 struct fuse_state;
 struct fuse_view;
+struct gates;
 struct judge;
 struct map;
 struct part_info;
@@ -59,6 +60,8 @@ void facts_add_fitted(const struct facts_build *build, xmlNode *node,
  * element, which has its other attributes already. UNKNOWN_LOADS: refs, or NULL. */
 void facts_add_recommendation(const struct facts_build *build, xmlNode *node, const struct fuse_view *view,
                               const char *unknown_loads);
+/* What a standard promises for a link of RATED_AMPS: a gate an element NAME, in A and s. */
+void facts_add_gates(xmlNode *node, const char *name, const struct gates *gates, double rated_amps);
 void facts_add_fuses(const struct facts_build *build);
 /* Full signal: attributes of a rail, of node INDEX on it, of a fuse; absent where it was not found. */
 void facts_add_full_rail(const struct facts_build *build, xmlNode *node, const struct rail *rail);

@@ -324,14 +324,13 @@ static const char *unknown_loads(const struct facts_build *build, size_t branch)
     return facts_unknown_loads(build, rails, trace->rail_count);
 }
 
-/* What the standard promises for the marking it is judged by: a gate an element, in A and s. */
-static void add_gates(xmlNode *node, const struct fuse_state *state)
+void facts_add_gates(xmlNode *node, const char *name, const struct gates *gates, double rated_amps)
 {
-    for (size_t i = 0; i < state->gates->count; i++) {
-        const struct gate *gate = &state->gates->gates[i];
-        xmlNode *element = fact_element(node, "gate");
+    for (size_t i = 0; i < gates->count; i++) {
+        const struct gate *gate = &gates->gates[i];
+        xmlNode *element = fact_element(node, name);
 
-        fact_number(element, "amps", gate->multiple * state->marking.amps);
+        fact_number(element, "amps", gate->multiple * rated_amps);
         if (gate->holds > 0)
             fact_number(element, "holds", gate->holds);
         if (gate->opens > 0)
@@ -373,7 +372,7 @@ static void add_fuse(const struct facts_build *build, const struct fuse_view *vi
     describe_switch_on(build, node, view);
     fact_place(node, &branch->part->place);
     if (view->state != NULL && view->state->known)
-        add_gates(node, view->state);
+        facts_add_gates(node, "gate", view->state->gates, view->state->marking.amps);
     facts_rests_branch(build, view->branch);
     facts_rests_named(build, branch->part->ref, "characteristic");
     if (build->stages->trace != NULL)

@@ -146,6 +146,8 @@ static void add_right_marking(const struct facts_build *build, xmlNode *node, co
     struct fuse_need need = place->need;
     struct recommendation result;
     struct text text = {0};
+    const struct gates *gates;
+    const char *assumed;
     char marking[40];
     bool full = isfinite(need.full_amps), pulse = isfinite(need.pulse_i2t);
 
@@ -154,12 +156,16 @@ static void add_right_marking(const struct facts_build *build, xmlNode *node, co
     result = need_recommend(&need);
     if (result.reason == RECOMMENDATION_FOUND) {
         fact_text(node, "recommended", recommendation_print(&result, marking, sizeof marking));
+        fact_number(node, "recommended-amps", result.marking.amps);
         if (!full || !pulse)
             fact_text(node, "recommended-unchecked",
                       full    ? "switch-on"
                       : pulse ? "full-signal"
                               : "full-signal switch-on");
         say_found(build, &text, place, &result);
+        gates = gates_for(&result.marking, &assumed);
+        if (gates != NULL)
+            facts_add_gates(node, "right-gate", gates, result.marking.amps);
     } else {
         fact_text(node, "no-recommendation", no_recommendation_id(result.reason));
         say_none(build, &text, place, &result, unknown_loads);

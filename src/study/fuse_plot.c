@@ -52,9 +52,10 @@ static double y_of(double seconds)
     return LOWER - fmax(0, fmin(1, share)) * (LOWER - UPPER);
 }
 
-static void read_gates(struct plot *plot, const xmlNode *fuse)
+static void read_gates(struct plot *plot, const xmlNode *fuse, const char *element)
 {
-    for (const xmlNode *at = view_first(fuse, "gate"); at != NULL && plot->gate_count < MOST_GATES; at = view_following(at)) {
+    plot->gate_count = 0;
+    for (const xmlNode *at = view_first(fuse, element); at != NULL && plot->gate_count < MOST_GATES; at = view_following(at)) {
         struct gate *gate = &plot->gates[plot->gate_count];
 
         *gate = (struct gate){0};
@@ -87,6 +88,8 @@ static void read_points(struct plot *plot, const xmlNode *fuse)
         add_point(plot, "full signal", amps, 0, "f");
     if (view_number(fuse, "clipped-amps", &amps))
         add_point(plot, "clipped", amps, 0, "c");
+    if (view_number(fuse, "switch-on-i2t", &amps) && view_number(fuse, "switch-on-seconds", &seconds) && seconds > 0)
+        add_point(plot, "switch-on, as a steady current for as long", sqrt(amps / seconds), seconds, "s");
     for (const xmlNode *at = view_first(study->facts, "fault"); at != NULL; at = view_following(at)) {
         const char *words = view_text(study->arena, at, "what"), *net = view_text(study->arena, at, "net");
 
@@ -129,13 +132,15 @@ static void add_adiabatic(const struct plot *plot, struct text *path, double amp
 
 static void draw_region(struct plot *plot, const char *kind, const char *fill, struct text *path)
 {
-    text_print(&plot->svg, "<path class=\"%s\" d=\"%sZ\" fill=\"%s\" stroke=\"currentColor\" stroke-width=\"1.5\"/>", kind,
-               text_bytes(path), fill);
+    bool right = strcmp(fill, "none") == 0; /* only outlined, over the other */
+
+    text_print(&plot->svg, "<path class=\"%s\" d=\"%sZ\" fill=\"%s\" stroke=\"currentColor\" %s/>", kind, text_bytes(path), fill,
+               right ? "stroke-width=\"1.1\" stroke-dasharray=\"6 3\"" : "stroke-width=\"1.5\"");
     text_free(path);
 }
 
 /* Where the link must have opened: right of the first such gate, above the line through them. */
-static void draw_opening(struct plot *plot)
+static void draw_opening(struct plot *plot, const char *kind, const char *fill)
 {
     const struct gate *last = NULL;
     struct text path = {0};
@@ -153,11 +158,11 @@ static void draw_opening(struct plot *plot)
     add_adiabatic(plot, &path, last->amps, last->opens);
     add_vertex(plot, &path, plot->largest, shortest);
     add_vertex(plot, &path, plot->largest, longest);
-    draw_region(plot, "opens", "url(#must)", &path);
+    draw_region(plot, kind, fill, &path);
 }
 
 /* Where it must hold: up to the rating for ever, then below the line through the gates. */
-static void draw_holding(struct plot *plot)
+static void draw_holding(struct plot *plot, const char *kind, const char *fill)
 {
     const struct gate *last = NULL;
     struct text path = {0};
@@ -178,7 +183,7 @@ static void draw_holding(struct plot *plot)
     add_vertex(plot, &path, last != NULL && last == &plot->gates[plot->gate_count - 1]
                                 ? fmin(plot->largest, last->amps * sqrt(last->holds / shortest))
                             : last != NULL ? last->amps : plot->rated, shortest);
-    draw_region(plot, "holds", "url(#hold)", &path);
+    draw_region(plot, kind, fill, &path);
 }
 
 static void draw_grid(struct plot *plot)
@@ -209,9 +214,9 @@ static bool is_same_spot(const struct plot *plot, const struct point *a, const s
 /* What flows for ever at the foot, a fault at the time by which the link has opened. */
 static void draw_sign(struct plot *plot, const struct point *point, const char *sign)
 {
-    double x = x_of(plot, point->amps), y = point->sign != NULL ? LOWER - 9 : y_of(point->seconds);
+    double x = x_of(plot, point->amps), y = point->seconds <= 0 ? LOWER - 9 : y_of(point->seconds);
 
-    if (point->sign != NULL)
+    if (point->seconds <= 0)
         draw_line(&plot->svg, x, UPPER, x, LOWER, "stroke-width=\"1.2\" stroke-dasharray=\"3 3\"");
     text_print(&plot->svg, "<circle class=\"point\" data-amps=\"%.6g\" data-seconds=\"%.6g\" cx=\"%.2f\" cy=\"%.2f\" r=\"6.5\" "
                            "stroke=\"currentColor\" style=\"fill:var(--paper)\"/>",
@@ -225,8 +230,8 @@ static void add_legend(const struct plot *plot, struct text *legend, const struc
 
     text_print(legend, "%s%s %s %s%s%s", sign != NULL ? "; " : ", ", sign != NULL ? sign : "and", point->words,
                study_quantity(plot->study, point->amps, UNIT_AMP),
-               !fault ? "" : opens ? ", open within " : ", need not open",
-               fault && opens ? study_seconds(plot->study, point->seconds) : "");
+               fault ? (opens ? ", open within " : ", need not open") : point->seconds > 0 ? " for " : "",
+               (fault && opens) || (!fault && point->seconds > 0) ? study_seconds(plot->study, point->seconds) : "");
 }
 
 /* A sign at each point: a letter for what flows for ever, a number for a fault, or for several at the same spot. */
@@ -287,6 +292,21 @@ static const char *promises(const struct plot *plot)
     return copy;
 }
 
+/* The fields of the right marking, outlined, where it is another one. */
+static void draw_right(struct plot *plot, const xmlNode *fuse, const char *marking)
+{
+    const char *right = view_text(plot->study->arena, fuse, "recommended");
+    struct plot other = *plot; /* the same picture and axes */
+
+    read_gates(&other, fuse, "right-gate");
+    if (right == NULL || strcmp(right, marking) == 0 || other.gate_count == 0 ||
+        !view_number(fuse, "recommended-amps", &other.rated))
+        return;
+    draw_holding(&other, "right-holds", "none");
+    draw_opening(&other, "right-opens", "none");
+    plot->svg = other.svg;
+}
+
 static void draw_plot(const struct study *study, const xmlNode *fuse)
 {
     const char *ref = view_text(study->arena, fuse, "ref"), *fitted = view_text(study->arena, fuse, "fitted");
@@ -294,7 +314,7 @@ static void draw_plot(const struct study *study, const xmlNode *fuse)
     const char *standard = view_text(study->arena, fuse, "standard"), *legend;
     struct plot plot = {.study = study};
 
-    read_gates(&plot, fuse);
+    read_gates(&plot, fuse, "gate");
     if (!view_number(fuse, "rated-amps", &plot.rated) || plot.rated <= 0 || plot.gate_count == 0) {
         page_item(study->page, ref != NULL ? ref : "?", "marking not known, so nothing is promised: no plot");
         return;
@@ -311,8 +331,9 @@ static void draw_plot(const struct study *study, const xmlNode *fuse)
                plot.least, plot.largest, shortest, longest, LEFT, RIGHT, UPPER, LOWER);
     draw_label(&plot.svg, LEFT, 14, "start", 12, arena_print(study->arena, "%s  %s", ref, marking), 40);
     draw_grid(&plot);
-    draw_holding(&plot);
-    draw_opening(&plot);
+    draw_holding(&plot, "holds", "url(#hold)");
+    draw_opening(&plot, "opens", "url(#must)");
+    draw_right(&plot, fuse, marking);
     draw_label(&plot.svg, (LEFT + x_of(&plot, plot.rated)) / 2, LOWER - 26, "middle", 10, "holds", 10);
     draw_label(&plot.svg, RIGHT - 4, UPPER + 14, "end", 10, "must open", 12);
     legend = draw_points(&plot);
@@ -328,8 +349,9 @@ void study_plots(const struct study *study)
     if (view_first(study->facts, "fuse") == NULL)
         return;
     page_section(study->page, "plots", "Time and current of each fuse");
-    page_say(study->page, "Dotted field: the link must hold. Hatched field: it must have opened. Between them it may do either. i idle, f full "
-                          "signal, c clipped; numbers are faults, at the time by which this fuse has opened, at the top if it need not.");
+    page_say(study->page, "Dotted field: the link must hold. Hatched field: it must have opened. Between them it may do either. "
+                          "Broken lines: the same of the right marking where it is another. i idle, f full signal, c clipped, s switch-on; numbers are "
+                          "faults, at the time by which this fuse has opened, at the top if it need not.");
     for (const xmlNode *at = view_first(study->facts, "fuse"); at != NULL; at = view_following(at))
         draw_plot(study, at);
 }

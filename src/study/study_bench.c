@@ -10,6 +10,15 @@
 #include "report/view.h"
 #include "study/page.h"
 
+/* Valves ask for other tests than transistors do. */
+static bool has_valves(const struct study *study)
+{
+    for (const xmlNode *at = view_first(study->facts, "part"); at != NULL; at = view_following(at))
+        if (view_is(at, "kind", "triode") || view_is(at, "kind", "pentode") || view_is(at, "kind", "rectifier-valve"))
+            return true;
+    return false;
+}
+
 static const char *diodes(const struct study *study)
 {
     struct listing list = {0};
@@ -68,8 +77,8 @@ static void add_diode_step(const struct study *study)
         page_step(study->page, "Test each rectifier (%s) with the meter's diode range, first in circuit. A silicon diode: 0.4 to 0.7 V one way, "
                                "the other way a reading that climbs while the reservoir charges, to open. The same low reading "
                                "both ways: lift one end and repeat; 0 to 0.1 V then means shorted. Two shorted diodes tell why a "
-                               "fuse blew. A valve rectifier: no reading either way when cold; anything low is a short.",
-                  parts);
+                               "fuse blew.%s",
+                  parts, has_valves(study) ? " A valve rectifier: no reading either way when cold; anything low is a short." : "");
 }
 
 static void add_rail_steps(const struct study *study)
@@ -81,13 +90,13 @@ static void add_rail_steps(const struct study *study)
         if (view_text(study->arena, at, "rectifier") == NULL || output == NULL || back == NULL)
             continue;
         if (view_number(at, "cold-ohms", &ohms))
-            page_step(study->page, "Ohms from %s to %s, valves cold or out: starts low and climbs as the capacitors charge, and should settle "
+            page_step(study->page, "Ohms from %s to %s%s: starts low and climbs as the capacitors charge, and should settle "
                                    "near %s. A reading that stays under a tenth of that: find the short before any power.",
-                      output, back, study_quantity(study, ohms, UNIT_OHM));
+                      output, back, has_valves(study) ? ", valves cold or out" : "", study_quantity(study, ohms, UNIT_OHM));
         else
-            page_step(study->page, "Ohms from %s to %s, valves cold or out: starts low and climbs as the capacitors charge, with nothing drawn that "
+            page_step(study->page, "Ohms from %s to %s%s: starts low and climbs as the capacitors charge, with nothing drawn that "
                                    "would hold it down. A reading that stays low: find the short before any power.",
-                      output, back);
+                      output, back, has_valves(study) ? ", valves cold or out" : "");
     }
 }
 
@@ -118,14 +127,20 @@ static void add_power_steps(const struct study *study)
 
     if (watts > 0)
         page_step(study->page, "First power through an incandescent lamp in series with the live conductor, at mains volts: %d W here, where the "
-                               "rails take about %.0f W at idle. Healthy: it flashes bright, then falls to a dull glow as heaters warm. "
+                               "rails take about %.0f W at idle. Healthy: it flashes bright, then falls to a dull glow%s. "
                                "Sick: it stays bright. A lamp limits what can burn; it protects nobody from a shock.",
-                  lamp_watts(watts), watts);
-    page_step(study->page, "In steps, unplugging and discharging between: output valves out and standby off, read the heater volts at the pins; "
-                           "rectifier in, standby on, read the HT (above the figures, nothing draws yet) and the bias; only with the right bias "
-                           "present the output valves in; read idle current, then every node of the table.");
-    page_step(study->page, "Without the lamp: right fuses in, stand clear, watch the first minutes for smoke, smell, red anodes; leave it "
-                           "under a dummy load for half an hour, read again.");
+                  lamp_watts(watts), watts, has_valves(study) ? " as heaters warm" : "");
+    if (has_valves(study))
+        page_step(study->page, "In steps, unplugging and discharging between: output valves out and standby off, read the heater volts at the "
+                               "pins; rectifier in, standby on, read the HT (above the figures, nothing draws yet) and the bias; only with the "
+                               "right bias present the output valves in; read idle current, then every node of the table.");
+    else
+        page_step(study->page, "In steps, unplugging and discharging between: no loudspeaker, read both rails; read the direct volts where the "
+                               "loudspeaker goes, well below 0.1 V, and the idle current over an emitter or source resistor; then every "
+                               "node of the table; only then a dummy load.");
+    page_step(study->page, "Without the lamp: right fuses in, stand clear, watch the first minutes for smoke, smell%s; leave it "
+                           "under a dummy load for half an hour, read again.",
+              has_valves(study) ? ", red anodes" : "");
 }
 
 void study_bench(const struct study *study)

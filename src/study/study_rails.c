@@ -92,7 +92,7 @@ void study_rails(const struct study *study)
         return;
     }
     page_say(study->page, "Meter of at least 10 Mohm input, rated for the volts (CAT II 600 V or better); clip the return lead "
-                          "first, one hand behind your back. Valves differ: 10 %% more or less is no fault by itself. No signal, "
+                          "first, one hand behind your back. Parts differ: 10 %% more or less is no fault by itself. No signal, "
                           "speaker load connected.");
     for (const xmlNode *at = view_first(study->facts, "rail"); at != NULL; at = view_following(at)) {
         const char *name = view_text(study->arena, at, "name"), *full = number(study, at, "full-amps", UNIT_AMP);

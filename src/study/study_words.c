@@ -100,9 +100,10 @@ void study_findings(const struct study *study)
         if (diag->rule == NULL)
             continue;
         count++;
-        page_item(study->page, level_name(diag->level), "%s%s%s: %s%s%s%s%s", diag->rule, about != NULL ? ", " : "",
+        page_item(study->page, level_name(diag->level), "%s%s%s: %s%s%s%s%s%s%s%s", diag->rule, about != NULL ? ", " : "",
                   about != NULL ? about : "", diag->message, diag->accepted != NULL ? " ACCEPTED: " : "",
-                  diag->accepted != NULL ? diag->accepted : "", diag->fix != NULL ? " To do: " : "",
+                  diag->accepted != NULL ? diag->accepted : "", diag->rests_on != NULL ? " Rests on assumed " : "",
+                  diag->rests_on != NULL ? diag->rests_on : "", diag->rests_on != NULL ? "." : "", diag->fix != NULL ? " To do: " : "",
                   diag->fix != NULL ? diag->fix : "");
     }
     if (count == 0)

@@ -50,6 +50,7 @@ function readPlots() {
     return {
       title: field.closest("svg").querySelector("title").textContent,
       holds: corners("holds"), opens: corners("opens"), largest,
+      right: { holds: corners("right-holds"), opens: corners("right-opens") },
       points: [...field.querySelectorAll(".point")].map((point) => ({
         amps: number(point, "amps"), seconds: number(point, "seconds"),
         drawnAmps: amps(Number(point.getAttribute("cx"))), drawnSeconds: seconds(Number(point.getAttribute("cy"))),
@@ -74,6 +75,12 @@ function checkPlots(plots, facts) {
         check(plot.opens !== undefined && plot[kind].some(([a, s]) => near(a, Number(gate.amps)) && near(s, wanted)),
           `${name}: no corner of "${kind}" at ${gate.amps} A, ${wanted} s`);
       }
+    if (fuse.attributes.recommended && fuse.attributes.recommended !== (fuse.attributes.fitted ?? fuse.attributes.marking))
+      for (const { attributes: gate } of elements(fuse.inside, "right-gate"))
+        for (const kind of ["holds", "opens"])
+          if (Number(gate[kind]) > 0 && Number(gate.amps) < plot.largest)
+            check(plot.right[kind].some(([a, s]) => near(a, Number(gate.amps)) && near(s, Number(gate[kind]))),
+              `${name}: no corner of "${kind}" of the right marking at ${gate.amps} A, ${gate[kind]} s`);
     for (const point of plot.points) {
       check(near(point.drawnAmps, point.amps), `${name}: ${point.amps} A is drawn at ${point.drawnAmps} A`);
       if (point.seconds > 0)
