@@ -52,6 +52,7 @@ script_tests = \
 	%D%/goldens.sh \
 	%D%/hostile.sh \
 	%D%/manners.sh \
+	%D%/names.sh \
 	%D%/readme.sh \
 	%D%/recipes.sh \
 	%D%/report/cli.sh \

@@ -126,15 +126,3 @@ void glyph_add_plain(struct text *out, const char *bytes, size_t length)
     while (glyph_next(&at, limit, &glyph))
         add_plain(out, &glyph);
 }
-
-void glyph_add_utf8(struct text *out, const char *string)
-{
-    const char *at = string, *limit = string + strlen(string);
-    struct glyph glyph;
-
-    while (glyph_next(&at, limit, &glyph))
-        if (glyph.valid)
-            text_add_span(out, glyph.bytes, glyph.length);
-        else
-            text_add(out, "\xEF\xBF\xBD");
-}

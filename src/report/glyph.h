@@ -29,7 +29,4 @@ size_t glyph_width(const char *string, size_t length);
  * spelt out as <U+202E> or <0x9B>. */
 void glyph_add_plain(struct text *out, const char *bytes, size_t length);
 
-/* Adds STRING as valid UTF-8: each stray byte becomes U+FFFD. */
-void glyph_add_utf8(struct text *out, const char *string);
-
 #endif

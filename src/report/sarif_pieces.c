@@ -12,7 +12,7 @@ void sarif_set(json_t *json, const char *key, const char *string)
 
     if (string == NULL)
         return;
-    glyph_add_utf8(&valid, string);
+    glyph_add_plain(&valid, string, strlen(string));
     json_object_set_new(json, key, json_string(text_bytes(&valid)));
     text_free(&valid);
 }

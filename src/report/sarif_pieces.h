@@ -6,7 +6,7 @@
 
 #include "base/diag.h"
 
-/* JSON[KEY] = STRING as valid UTF-8; nothing if STRING is NULL. */
+/* JSON[KEY] = STRING as valid UTF-8, what would act on a terminal or turn text round spelt out; nothing if STRING is NULL. */
 void sarif_set(json_t *json, const char *key, const char *string);
 
 /* JSON[KEY] = a message object; nothing if STRING is NULL. Braces are doubled, and brackets that

@@ -21,40 +21,53 @@ static void pad(struct text *out, size_t columns)
         text_add_char(out, ' ');
 }
 
-/* LABEL set flush right in the margin, with a colon; never wider than the margin. */
-static void add_label(const struct sheet *sheet, enum sheet_style style, const char *label)
-{
-    size_t width = label != NULL ? strlen(label) : 0;
-    bool styled = sheet->styled && style != SHEET_PLAIN;
-
-    if (label == NULL) {
-        pad(sheet->out, SHEET_MARGIN);
-        return;
-    }
-    pad(sheet->out, width + 2 < SHEET_MARGIN ? SHEET_MARGIN - 2 - width : 0);
-    if (styled)
-        text_add(sheet->out, escapes[style]);
-    text_add(sheet->out, label);
-    if (styled)
-        text_add(sheet->out, "\033[0m");
-    text_add(sheet->out, ": ");
-}
-
-static void add_folded(const struct sheet *sheet, const char *plain)
+/* Lines of COLUMNS, each after the first behind a margin of INDENT. */
+static void add_folded(const struct sheet *sheet, const char *plain, size_t columns, size_t indent)
 {
     const char *rest = plain;
     struct fold line;
     bool first = true;
 
-    while (fold_next(&rest, SHEET_COLUMNS - SHEET_MARGIN, &line)) {
+    while (fold_next(&rest, columns, &line)) {
         if (!first)
-            pad(sheet->out, SHEET_MARGIN);
+            pad(sheet->out, indent);
         text_add_span(sheet->out, line.bytes, line.length);
         text_add_char(sheet->out, '\n');
         first = false;
     }
     if (first)
         text_add_char(sheet->out, '\n');
+}
+
+/* LABEL set flush right in the margin, with a colon; one that is wider than the margin has lines of its own. */
+static void add_label(const struct sheet *sheet, enum sheet_style style, const char *label)
+{
+    bool styled = sheet->styled && style != SHEET_PLAIN;
+    struct text plain = {0};
+    size_t width;
+
+    if (label == NULL) {
+        pad(sheet->out, SHEET_MARGIN);
+        return;
+    }
+    glyph_add_plain(&plain, label, strnlen(label, SHEET_CELL_LONGEST));
+    width = glyph_width(text_bytes(&plain), plain.length);
+    pad(sheet->out, width + 2 < SHEET_MARGIN ? SHEET_MARGIN - 2 - width : 0);
+    if (styled)
+        text_add(sheet->out, escapes[style]);
+    if (width + 2 > SHEET_MARGIN) {
+        text_add_char(&plain, ':');
+        add_folded(sheet, text_bytes(&plain), SHEET_COLUMNS, 0);
+    } else {
+        text_add(sheet->out, text_bytes(&plain));
+    }
+    if (styled)
+        text_add(sheet->out, "\033[0m");
+    if (width + 2 > SHEET_MARGIN)
+        pad(sheet->out, SHEET_MARGIN);
+    else
+        text_add(sheet->out, ": ");
+    text_free(&plain);
 }
 
 void sheet_item(const struct sheet *sheet, enum sheet_style style, const char *label,
@@ -72,7 +85,7 @@ void sheet_item(const struct sheet *sheet, enum sheet_style style, const char *l
     if (strnlen(raw, SHEET_LONGEST + 1) > SHEET_LONGEST)
         text_add(&plain, " ... (cut)");
     add_label(sheet, style, label);
-    add_folded(sheet, text_bytes(&plain));
+    add_folded(sheet, text_bytes(&plain), SHEET_COLUMNS - SHEET_MARGIN, SHEET_MARGIN);
     text_free(&plain);
     arena_free(arena);
 }
