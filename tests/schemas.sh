@@ -4,7 +4,6 @@
 # @microsoft/jest-sarif, checked by ajv) and the JSON report against rules/findings.schema.json, and both tell the same.
 set -u
 
-prearc=$top_builddir/prearc
 modules=$top_builddir/tests/npm
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
@@ -23,42 +22,43 @@ bench_of() {
     [ -f "$bench" ] || bench=
 }
 
-if [ -n "${PREARC_SANITIZED:-}" ]; then
-    # The plain build is compared with the independent processors; here every fixture only has to run clean.
-    for netlist in "$top_srcdir"/netlists/*/*/*.* "$top_srcdir"/tests/rules/*/*.* "$top_srcdir"/tests/coverage/*.cir \
-        "$top_srcdir"/tests/coverage/*.xml; do
-        [ "$netlist" = "${netlist%.bench}" ] || continue
-        bench_of "$netlist"
-        "$prearc" check --format sarif ${bench:+--bench "$bench"} "$netlist" >"$work/out" 2>"$work/stderr"
-        [ $? -le 2 ] || fail "$netlist: $(tail -n 3 "$work/stderr")"
-        passed=$((passed + 1))
-    done
-    echo "$passed passed, $failed failed"
-    exit "$failed"
-fi
-sh "$top_srcdir/tests/node/install.sh" || exit $?
-
+# One process a netlist writes every form; two netlists at a time, or as many as there are cores.
 number=0
 for netlist in "$top_srcdir"/netlists/*/*/*.* "$top_srcdir"/tests/supplies/*.cir "$top_srcdir"/tests/rules/*/*.* \
     "$top_srcdir"/tests/coverage/*.cir "$top_srcdir"/tests/coverage/*.xml "$top_srcdir"/tests/stages/*.cir; do
     [ -f "$netlist" ] && [ "$netlist" = "${netlist%.bench}" ] || continue
     bench_of "$netlist"
     number=$((number + 1))
-    "$prearc" facts ${bench:+--bench "$bench"} "$netlist" >"$work/$number.facts.xml" 2>"$work/stderr"
-    [ $? -le 2 ] || fail "$netlist: prearc facts died"
-    [ -s "$work/$number.facts.xml" ] || { fail "$netlist: no facts"; continue; }
-    "$prearc" check --format sarif ${bench:+--bench "$bench"} "$netlist" >"$work/$number.sarif" 2>>"$work/stderr"
-    [ $? -le 2 ] || fail "$netlist: prearc check died"
-    "$prearc" check --format json ${bench:+--bench "$bench"} "$netlist" >"$work/$number.json" 2>>"$work/stderr"
-    [ $? -le 2 ] || fail "$netlist: prearc check died"
-    "$top_builddir/tests/list" findings "$netlist" ${bench:+--bench "$bench"} | grep -v '	input	' | sort >"$work/$number.findings"
     echo "$netlist" >"$work/$number.name"
-    if xmllint --noout --nonet --relaxng "$top_srcdir/rules/facts.rng" "$work/$number.facts.xml" 2>"$work/stderr"; then
+    echo "$bench" >"$work/$number.bench"
+    echo "$number"
+done >"$work/numbers"
+number=$(tail -n 1 "$work/numbers")
+xargs -n 1 -P "$(nproc)" sh -c '
+    bench=$(cat "$2/$3.bench")
+    "$1/tests/list" "$2/$3." "$(cat "$2/$3.name")" ${bench:+--bench "$bench"} 2>"$2/$3.err" || echo "$?" >"$2/$3.status"' \
+    sh "$top_builddir" "$work" <"$work/numbers"
+
+for at in $(seq "$number"); do
+    netlist=$(cat "$work/$at.name")
+    [ ! -e "$work/$at.status" ] || fail "$netlist: exit $(cat "$work/$at.status"): $(tail -n 3 "$work/$at.err")"
+    if [ ! -s "$work/$at.facts.xml" ]; then
+        fail "$netlist: no facts"
+    elif [ -n "${PREARC_SANITIZED:-}" ]; then
+        passed=$((passed + 1)) # the plain build is compared with the independent processors; here it only has to run clean
+    elif xmllint --noout --nonet --relaxng "$top_srcdir/rules/facts.rng" "$work/$at.facts.xml" 2>"$work/stderr"; then
         passed=$((passed + 1))
     else
         fail "$netlist: facts are not valid: $(grep -v 'fails to validate' "$work/stderr" | head -n 3)"
     fi
+    grep -v '	input	' "$work/$at.findings" | sort >"$work/sorted"
+    mv "$work/sorted" "$work/$at.findings"
 done
+if [ -n "${PREARC_SANITIZED:-}" ]; then
+    echo "$passed passed, $failed failed"
+    exit "$failed"
+fi
+sh "$top_srcdir/tests/node/install.sh" || exit $?
 NODE_PATH=$modules/node_modules node "$top_srcdir/tests/node/verify.cjs" "$top_srcdir/rules/checks" "$work" >"$work/verdict"
 [ $? = 0 ] || failed=$((failed + 1))
 cat "$work/verdict"
