@@ -223,8 +223,10 @@ bool loops_measure(struct conduction *conduction, const struct loop_query *query
     conduction->skip[query->half.section] = true;
     others = find_return(&loops);
     if (!isinf(others)) {
+        bool one = query->count == 1 && fuses == NULL; /* nothing else is asked */
+
         bar_return(&loops, true);
-        reach_nodes(&loops, SIZE_MAX);
+        reach_nodes(&loops, one ? query->nodes[0] : SIZE_MAX);
         bar_return(&loops, false);
         note_reached_fuses(&loops);
         if (read_ohms(&loops, section + others) > 0)
