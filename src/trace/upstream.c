@@ -14,6 +14,7 @@ struct primary_loops {
     struct tracing *tracing;
     struct half_cycles cycles;
     struct indices sections;
+    const size_t *block; /* by branch, of everything that conducts */
     double *all, *left; /* ohms, by [section][half-cycle][way round] */
 };
 
@@ -37,7 +38,7 @@ static void measure_section(struct primary_loops *loops, const struct branch *pr
         size_t node = h % 2 == 0 ? primary->from : primary->to;
         struct loop_query query = {.half = loops->cycles.items[h / 2],
                                    .back = h % 2 == 0 ? primary->to : primary->from,
-                                   .nodes = &node, .count = 1};
+                                   .nodes = &node, .count = 1, .block = loops->block};
 
         loops_measure(loops->tracing->conduction, &query, &ohms[h], NULL);
     }
@@ -85,10 +86,11 @@ static bool may_cover(const struct primary_loops *loops, size_t fuse)
 }
 
 /* The fuses between the feeder of CORE and its primary sections. */
-static void find_for(struct tracing *tracing, struct core *core)
+static void find_for(struct tracing *tracing, struct core *core, const size_t *block)
 {
     struct arena *arena = tracing->conduction->arena;
     struct primary_loops loops = {.tracing = tracing,
+                                  .block = block,
                                   .cycles = half_cycles_list(tracing, core->feeder)};
 
     for (size_t i = 0; i < core->branches.count; i++)
@@ -107,9 +109,13 @@ static void find_for(struct tracing *tracing, struct core *core)
 
 void upstream_find(struct tracing *tracing)
 {
+    struct conduction *conduction = tracing->conduction;
+    size_t *block = arena_array(conduction->arena, conduction->network->branch_count + 1, sizeof *block);
+
+    graph_blocks(conduction->arena, conduction->graph, conduction->skip, block);
     for (size_t i = 0; i < tracing->core_count; i++)
         if (tracing->cores[i].feeder != SIZE_MAX)
-            find_for(tracing, &tracing->cores[i]);
+            find_for(tracing, &tracing->cores[i], block);
 }
 
 const struct upstream_list *upstream_of(struct tracing *tracing, size_t source)
