@@ -1,4 +1,5 @@
-/* The study of one netlist without its faults, for `make bench`: read, recognise, trace, steady state, switch-on. */
+/* The study of one netlist without its faults, for `make bench`: read, recognise, trace, steady state, full signal,
+ * switch-on. */
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -13,6 +14,7 @@
 #include "parts/parts.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
+#include "whatif/full_signal.h"
 #include "whatif/fuse_state.h"
 #include "whatif/switch_on.h"
 
@@ -22,14 +24,16 @@ static void study(struct arena *arena, const struct parts *parts)
     struct trace *trace = trace_network(arena, network);
     struct solution *healthy = solve_steady(arena, network, &(struct solve_options){0});
     struct whatif whatif = {0};
+    struct full_signal *full = full_signal_find(arena, network, trace, healthy);
     struct switch_on *switch_on;
 
     fuse_state_list(arena, network, NULL, 0, &whatif);
     switch_on = switch_on_run(arena, network, trace, healthy, &whatif);
     for (size_t i = 0; switch_on != NULL && i < switch_on->fuse_count; i++)
-        printf("%s %.4g A RMS, at switch-on %.4g A2s\n",
+        printf("%s %.4g A RMS, at full signal %.4g A RMS, at switch-on %.4g A2s\n",
                network->branches[whatif.fuses[i].branch].part->ref,
-               healthy->branches[whatif.fuses[i].branch].rms, switch_on->fuses[i].i2t);
+               healthy->branches[whatif.fuses[i].branch].rms,
+               full_signal_rms(full, SIGNAL_SINE, whatif.fuses[i].branch), switch_on->fuses[i].i2t);
     if (switch_on == NULL)
         printf("not solved: %s\n", healthy->blame != NULL ? healthy->blame : "?");
 }

@@ -59,6 +59,8 @@ struct graph_query {
     size_t start;
     size_t target;         /* stop when it is settled; SIZE_MAX: reach everything */
     const bool *skip;      /* by edge: not there, or NULL */
+    const size_t *block;   /* by edge, or NULL: only edges whose number is INSIDE are there */
+    size_t inside;
     const bool *barred;    /* by vertex: must not be entered (nor left, if it is the start), or NULL */
     bool backwards;        /* walk edges against their direction */
     double limit;          /* settle nothing farther away; 0: no limit */

@@ -98,7 +98,8 @@ static void leave(struct graph_search *search, const struct graph_query *query, 
         size_t edge = graph->links[i], other = graph_other(graph, edge, vertex);
         double distance = search->distance[vertex] + graph->edges[edge].length;
 
-        if ((query->skip != NULL && query->skip[edge]) || search->settled[other] ||
+        if ((query->skip != NULL && query->skip[edge]) ||
+            (query->block != NULL && query->block[edge] != query->inside) || search->settled[other] ||
             (query->barred != NULL && query->barred[other]) ||
             !graph_passes(graph, edge, vertex, query->backwards))
             continue;

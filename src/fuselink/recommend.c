@@ -76,16 +76,18 @@ static size_t first_missed(const struct fuse_need *need, const struct marking *m
     return SIZE_MAX;
 }
 
-static bool spares_winding(const struct fuse_need *need, const struct marking *marking)
+static bool spares_winding(const struct fuse_need *need, const struct marking *marking, const struct gates *gates)
 {
     double ratio = isfinite(need->winding_ratio) && need->winding_ratio > 0 ? need->winding_ratio : 1;
 
+    (void)gates;
     return !isfinite(need->winding_amps) || need->winding_amps <= 0 ||
            marking->amps * ratio <= NEED_WINDING_MULTIPLE * need->winding_amps;
 }
 
-static bool is_in_proportion(const struct fuse_need *need, const struct marking *marking)
+static bool is_in_proportion(const struct fuse_need *need, const struct marking *marking, const struct gates *gates)
 {
+    (void)gates;
     for (size_t i = 0; i < need->fault_count; i++)
         if (need->faults[i].alone)
             return true; /* the fault tells whether it opens */
@@ -95,10 +97,11 @@ static bool is_in_proportion(const struct fuse_need *need, const struct marking 
 
 /* Where the prospective current is not known the high breaking capacity is asked for, which is the most there
  * is. */
-static bool breaks(const struct fuse_need *need, const struct marking *marking)
+static bool breaks(const struct fuse_need *need, const struct marking *marking, const struct gates *gates)
 {
     double amps = marking_least_breaking_amps(marking);
 
+    (void)gates;
     if (marking->volts > 250 && !need->dc)
         amps = fmin(amps, breaking_above_250);
     if (isnan(need->prospective_amps))
@@ -106,23 +109,54 @@ static bool breaks(const struct fuse_need *need, const struct marking *marking)
     return need->prospective_amps <= amps;
 }
 
+/* Whether MARKING fits in one respect. */
+typedef bool fits(const struct fuse_need *need, const struct marking *marking, const struct gates *gates);
+
+static bool carries(const struct fuse_need *need, const struct marking *marking, const struct gates *gates)
+{
+    (void)gates;
+    return need_carrying_amps(need) <= marking_continuous_amps(marking);
+}
+
+static bool clears(const struct fuse_need *need, const struct marking *marking, const struct gates *gates)
+{
+    return first_missed(need, marking, gates) == SIZE_MAX;
+}
+
+/* What takes least to find out first. */
+static const struct {
+    unsigned misfit;
+    fits *fits;
+} respects[] = {
+    {MISFIT_CARRYING, carries},       {MISFIT_WINDING, spares_winding},
+    {MISFIT_BREAKING, breaks},        {MISFIT_MULTIPLE, is_in_proportion},
+    {MISFIT_FAULT, clears},           {MISFIT_PULSE, holds_pulse},
+};
+enum { RESPECTS = sizeof respects / sizeof *respects };
+
 unsigned need_misfit(const struct fuse_need *need, const struct marking *marking)
 {
-    double carrying = need_carrying_amps(need);
     const char *assumed;
     const struct gates *gates = gates_for(marking, &assumed);
     unsigned misfit = 0;
 
-    if (gates == NULL)
-        return MISFIT_CARRYING | MISFIT_PULSE | MISFIT_FAULT | MISFIT_WINDING | MISFIT_BREAKING |
-               MISFIT_MULTIPLE;
-    misfit |= carrying <= marking_continuous_amps(marking) ? 0 : MISFIT_CARRYING;
-    misfit |= holds_pulse(need, marking, gates) ? 0 : MISFIT_PULSE;
-    misfit |= first_missed(need, marking, gates) == SIZE_MAX ? 0 : MISFIT_FAULT;
-    misfit |= spares_winding(need, marking) ? 0 : MISFIT_WINDING;
-    misfit |= breaks(need, marking) ? 0 : MISFIT_BREAKING;
-    misfit |= is_in_proportion(need, marking) ? 0 : MISFIT_MULTIPLE;
+    for (size_t i = 0; i < RESPECTS; i++)
+        if (gates == NULL || !respects[i].fits(need, marking, gates))
+            misfit |= respects[i].misfit;
     return misfit;
+}
+
+/* Whether it fits but for FORGIVEN; looks no further than it must. */
+static bool is_fit(const struct fuse_need *need, const struct marking *marking, unsigned forgiven)
+{
+    const char *assumed;
+    const struct gates *gates = gates_for(marking, &assumed);
+
+    for (size_t i = 0; i < RESPECTS; i++)
+        if ((respects[i].misfit & ~forgiven) != 0 &&
+            (gates == NULL || !respects[i].fits(need, marking, gates)))
+            return false;
+    return true;
 }
 
 /* ---- choosing one ---- */
@@ -224,7 +258,7 @@ static bool try_rating(const struct search *search, double amps, unsigned forgiv
             const char *offer = offer_of(search, &marking);
 
             if ((offered && offer == NULL) || !is_made(&marking) ||
-                (need_misfit(search->need, &marking) & ~forgiven) != 0)
+                !is_fit(search->need, &marking, forgiven))
                 continue;
             found->marking = marking;
             found->offer = offer;

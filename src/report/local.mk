@@ -7,6 +7,7 @@ src_libprearc_a_SOURCES += \
 	%D%/listing.c %D%/listing.h \
 	%D%/output_stages.c \
 	%D%/problems.c \
+	%D%/protects.c \
 	%D%/report.h \
 	%D%/sarif.c \
 	%D%/sarif_pieces.c %D%/sarif_pieces.h \

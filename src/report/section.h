@@ -5,6 +5,7 @@
 #include <libxml/tree.h>
 
 struct arena;
+struct map;
 struct report_input;
 struct sheet;
 
@@ -21,8 +22,9 @@ void section_problems(const struct section_input *input); /* input errors: repor
 void section_findings(const struct section_input *input);
 void section_fuses(const struct section_input *input);    /* report/supply_tables.c */
 void section_rails(const struct section_input *input);
-/* What FUSE protects, in words: "all of HT; of BIAS from upstream: B1, B2". Of INPUT facts and arena are used. */
-const char *section_protects(const struct section_input *input, const xmlNode *fuse);
+/* What FUSE protects, in words: "all of HT; of BIAS from upstream: B1, B2". Of INPUT only the arena is used; RAILS are the rail
+ * elements by id (view_map). report/protects.c */
+const char *section_protects(const struct section_input *input, const struct map *rails, const xmlNode *fuse);
 void section_output_stages(const struct section_input *input); /* report/output_stages.c */
 void section_scope(const struct section_input *input);    /* report/scope.c */
 void section_tally(const struct section_input *input);

@@ -15,120 +15,6 @@ static const char *or_dash(const char *text)
     return text != NULL ? text : "-";
 }
 
-static const xmlNode *rail_of(const struct section_input *input, const char *id)
-{
-    for (const xmlNode *at = view_first(input->facts, "rail"); at != NULL; at = view_following(at))
-        if (view_is(at, "id", id))
-            return at;
-    return NULL;
-}
-
-static bool is_node(const xmlNode *rail, const char *net)
-{
-    for (const xmlNode *at = rail != NULL ? view_first(rail, "node") : NULL; at != NULL;
-         at = view_following(at))
-        if (view_is(at, "net", net))
-            return true;
-    return false;
-}
-
-/* What one fuse protects of one rail: its nodes, and nets that hang on them (anodes, screens), which are only
- * named where none of the nodes is covered. */
-struct protected {
-    const char *rail; /* its id, or "" */
-    const xmlNode *element; /* NULL: not among the facts */
-    bool upstream;    /* from before the transformer */
-    size_t full, partial; /* nodes covered on both half-cycles, on one only */
-    struct listing nodes, others;
-    struct protected *next;
-};
-
-/* The entry of a rail and a side; *MADE tells whether it is new. */
-static struct protected *entry_for(const struct section_input *input, struct map *by_rail,
-                                   const char *rail, bool upstream, bool *made)
-{
-    const char *key = arena_print(input->arena, "%d%s", upstream, rail);
-    struct protected *entry = map_get(by_rail, key);
-
-    *made = entry == NULL;
-    if (entry != NULL)
-        return entry;
-    entry = arena_alloc(input->arena, sizeof *entry);
-    *entry = (struct protected){.rail = rail, .element = rail_of(input, rail),
-                                .upstream = upstream};
-    map_add(by_rail, key, entry);
-    return entry;
-}
-
-/* Adds a net to the entry of its rail; returns the entry if it is new, else NULL. */
-static struct protected *add_protected(const struct section_input *input, struct map *by_rail,
-                                       const xmlNode *protects)
-{
-    const char *rail = view_text(input->arena, protects, "rail");
-    const char *net = or_dash(view_text(input->arena, protects, "net")), *said = net;
-    bool partial = view_is(protects, "coverage", "partial"), made;
-    struct protected *entry = entry_for(input, by_rail, rail != NULL ? rail : "",
-                                        view_is(protects, "upstream", "yes"), &made);
-
-    if (partial)
-        said = arena_print(input->arena, "%s (one half-cycle only)", net);
-    if (is_node(entry->element, net)) {
-        *(partial ? &entry->partial : &entry->full) += 1;
-        listing_add(&entry->nodes, said);
-    } else {
-        listing_add(&entry->others, said);
-    }
-    return made ? entry : NULL;
-}
-
-/* "all of HT", "all of HT on one half-cycle only" or "of HT: a, b". */
-static const char *entry_words(const struct section_input *input, struct protected *entry)
-{
-    const char *nodes = listing_end(&entry->nodes, input->arena);
-    const char *others = listing_end(&entry->others, input->arena);
-    const char *from = entry->upstream ? " from upstream" : "", *name;
-    size_t count = entry->element != NULL ? view_count(entry->element, "node") : 0;
-
-    if (entry->element == NULL)
-        return nodes != NULL ? nodes : others;
-    name = view_text(input->arena, entry->element, "name");
-    if (name == NULL)
-        name = entry->rail;
-    if (count > 0 && entry->full == count)
-        return arena_print(input->arena, "all of %s%s", name, from);
-    if (count > 0 && entry->partial == count)
-        return arena_print(input->arena, "all of %s%s, on one half-cycle only", name, from);
-    return arena_print(input->arena, "of %s%s: %s", name, from, nodes != NULL ? nodes : others);
-}
-
-static const char *protected_words(const struct section_input *input, struct protected *first)
-{
-    struct listing rails = {.join = "; "};
-
-    for (struct protected *at = first; at != NULL; at = at->next)
-        listing_add(&rails, entry_words(input, at));
-    return listing_end(&rails, input->arena);
-}
-
-const char *section_protects(const struct section_input *input, const xmlNode *fuse)
-{
-    struct map *by_rail = map_new();
-    struct protected *first = NULL, **last = &first;
-    const char *text;
-
-    for (const xmlNode *at = view_first(fuse, "protects"); at != NULL; at = view_following(at)) {
-        struct protected *made = add_protected(input, by_rail, at);
-
-        if (made != NULL) {
-            *last = made;
-            last = &made->next;
-        }
-    }
-    map_free(by_rail);
-    text = protected_words(input, first);
-    return text != NULL ? text : "nothing traced";
-}
-
 static const char *place_of(struct arena *arena, const xmlNode *fuse)
 {
     const char *place = view_text(arena, fuse, "place");
@@ -179,7 +65,8 @@ static const char *marking_words(struct arena *arena, const xmlNode *fuse)
     return arena_print(arena, "fitted %s, drawn %s", fitted, drawn != NULL ? drawn : "none");
 }
 
-static struct table_row fuse_row(const struct section_input *input, const xmlNode *fuse)
+static struct table_row fuse_row(const struct section_input *input, const struct map *rails,
+                                 const xmlNode *fuse)
 {
     struct arena *arena = input->arena;
 
@@ -191,14 +78,14 @@ static struct table_row fuse_row(const struct section_input *input, const xmlNod
         full_signal(arena, fuse),
         view_quantity(arena, fuse, "opening-amps", UNIT_AMP),
         right_marking(arena, fuse),
-        section_protects(input, fuse),
+        section_protects(input, rails, fuse),
     }};
 }
 
 /* Fuses that have no fuse element: nothing of them is known but that they are there. */
 static size_t add_lost_rows(const struct section_input *input, struct table_row *rows)
 {
-    struct map *refs = view_fuse_refs(input->arena, input->facts);
+    struct map *refs = view_map(input->arena, input->facts, "fuse", "ref");
     size_t at = 0;
 
     for (const xmlNode *part = view_first(input->facts, "part"); part != NULL;
@@ -296,6 +183,7 @@ void section_fuses(const struct section_input *input)
 {
     size_t count = view_fuse_count(input->facts), at = 0;
     struct table_row *rows = arena_array(input->arena, count + 1, sizeof *rows);
+    struct map *rails;
 
     if (input->facts == NULL)
         return;
@@ -304,11 +192,13 @@ void section_fuses(const struct section_input *input)
         sheet_item(input->sheet, SHEET_STRONG, "none", "no fuse was found in this netlist");
         return;
     }
+    rails = view_map(input->arena, input->facts, "rail", "id");
     rows[at++] = (struct table_row){{"fuse", "where", "marking", "idle RMS",
                                      "full signal", "sure to open at", "right marking", "protects"}};
     for (const xmlNode *fuse = view_first(input->facts, "fuse"); fuse != NULL;
          fuse = view_following(fuse))
-        rows[at++] = fuse_row(input, fuse);
+        rows[at++] = fuse_row(input, rails, fuse);
+    map_free(rails);
     at += add_lost_rows(input, rows + at);
     if (!any_full_signal(input->facts))
         leave_out_full_signal(rows, at);
@@ -420,19 +310,6 @@ struct lookups {
     struct map *nets;    /* net elements by name */
 };
 
-static struct map *map_nets(const struct section_input *input)
-{
-    struct map *nets = map_new();
-
-    for (const xmlNode *at = view_first(input->facts, "net"); at != NULL; at = view_following(at)) {
-        const char *name = view_text(input->arena, at, "name");
-
-        if (name != NULL)
-            map_add(nets, name, (void *)at);
-    }
-    return nets;
-}
-
 /* The volts of a node; RMS if its net's RMS is more than a tenth above the mean: then it is AC. */
 static const char *node_volts(struct arena *arena, const struct map *nets, const xmlNode *node)
 {
@@ -506,7 +383,7 @@ void section_rails(const struct section_input *input)
 
     if (view_count(input->facts, "rail") == 0)
         return;
-    lookups = (struct lookups){.shields = map_shields(input), .nets = map_nets(input)};
+    lookups = (struct lookups){.shields = map_shields(input), .nets = view_map(input->arena, input->facts, "net", "name")};
     rows[at++] = (struct table_row){{"rail", "current", "ripple", "node", "to ground", "stores",
                                      "protection"}};
     for (const xmlNode *rail = view_first(input->facts, "rail"); rail != NULL;

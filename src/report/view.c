@@ -77,17 +77,17 @@ const char *view_quantity(struct arena *arena, const xmlNode *node, const char *
     return arena_copy(arena, quantity_print(buffer, sizeof buffer, value, unit));
 }
 
-struct map *view_fuse_refs(struct arena *arena, const xmlNode *facts)
+struct map *view_map(struct arena *arena, const xmlNode *parent, const char *element, const char *key)
 {
-    struct map *refs = map_new();
+    struct map *map = map_new();
 
-    for (const xmlNode *at = view_first(facts, "fuse"); at != NULL; at = view_following(at)) {
-        const char *ref = view_text(arena, at, "ref");
+    for (const xmlNode *at = view_first(parent, element); at != NULL; at = view_following(at)) {
+        const char *text = view_text(arena, at, key);
 
-        if (ref != NULL)
-            map_add(refs, ref, arena);
+        if (text != NULL)
+            map_add(map, text, (void *)at);
     }
-    return refs;
+    return map;
 }
 
 bool view_is_lost_fuse(const xmlNode *part, const struct map *fuses)
@@ -103,7 +103,7 @@ bool view_is_lost_fuse(const xmlNode *part, const struct map *fuses)
 size_t view_fuse_count(const xmlNode *facts)
 {
     struct arena *arena = arena_new();
-    struct map *refs = view_fuse_refs(arena, facts);
+    struct map *refs = view_map(arena, facts, "fuse", "ref");
     size_t count = view_count(facts, "fuse");
 
     for (const xmlNode *at = view_first(facts, "part"); at != NULL; at = view_following(at))

@@ -17,14 +17,15 @@ struct map;
 const xmlNode *view_first(const xmlNode *parent, const char *element);
 const xmlNode *view_following(const xmlNode *node);
 size_t view_count(const xmlNode *parent, const char *element);
+/* The children ELEMENT of PARENT by their attribute KEY, whose texts are in ARENA; the first of several of the same. The caller
+ * frees the map. */
+struct map *view_map(struct arena *arena, const xmlNode *parent, const char *element, const char *key);
 
 /* Fuses in a current path and those in none. */
 size_t view_fuse_count(const xmlNode *facts);
-/* Whether PART is a fuse that no current path goes through: it has no fuse element. FUSES are the
- * references of those that have one. */
+/* Whether PART is a fuse that no current path goes through: it has no fuse element. FUSES are those that have one,
+ * by reference. */
 bool view_is_lost_fuse(const xmlNode *part, const struct map *fuses);
-/* The references of the fuse elements, in ARENA; the caller frees the map. */
-struct map *view_fuse_refs(struct arena *arena, const xmlNode *facts);
 
 /* Attribute NAME of NODE, copied into ARENA; NULL if absent or empty. */
 const char *view_text(struct arena *arena, const xmlNode *node, const char *name);

@@ -10,6 +10,7 @@
 #include "rule/facts_build.h"
 #include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
+#include "rule/fuse_index.h"
 #include "rule/judge.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
@@ -92,6 +93,7 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     xmlDocSetRootElement(document, build.root);
     build.gaps_seen = map_new();
     build.judge = judge_stages(build.arena, stages);
+    build.fuse_entries = fuse_index_new(build.arena, build.judge);
     build.rail_of_node = rails_of_nodes(&build);
     facts_gather_assumptions(&build);
     build.rests = facts_rests_new(&build);

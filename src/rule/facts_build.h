@@ -10,6 +10,7 @@
 struct arena;
 struct cover;
 struct fault;
+struct fuse_entry;
 struct fuse_state;
 struct fuse_view;
 struct gates;
@@ -25,6 +26,8 @@ struct facts_build {
     struct arena *arena;
     const struct findings_of_stages *stages;
     const struct judge *judge;
+    const struct fuse_entry *fuse_entries; /* judge->fuses, same order */
+    double *source_volts;       /* by trace source: V as its element tells, once it is there; NAN: it does not */
     xmlNode *root;
     const struct assumption *assumptions; /* of the network and of the parts' figures */
     size_t assumption_count;
@@ -43,7 +46,7 @@ void facts_add_gaps(const struct facts_build *build);
 void facts_add_lost_loads(const struct facts_build *build);
 void facts_add_nets(const struct facts_build *build);
 void facts_add_parts(const struct facts_build *build);
-void facts_add_sources(const struct facts_build *build);
+void facts_add_sources(struct facts_build *build);
 void facts_add_mains(const struct facts_build *build);
 void facts_add_rectifiers(const struct facts_build *build);
 /* In PARENT an element for each valve of RECTIFIER: what it stands and what RAIL (NULL: none) asks of it. */
@@ -112,8 +115,7 @@ struct winding_load {
 };
 struct winding_load facts_winding_load(const struct facts_build *build, size_t fuse);
 
-/* The first cover by branch FUSE that is its own (not through the transformer), else any; NULL: it protects
- * nothing. */
-const struct cover *facts_cover_of(const struct trace *trace, size_t fuse);
+/* What is told of the fuse of branch FUSE; NULL: it is no fuse. */
+const struct fuse_entry *facts_fuse(const struct facts_build *build, size_t fuse);
 
 #endif

@@ -13,71 +13,27 @@
 #include "parts/parts.h"
 #include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
+#include "rule/fuse_index.h"
 #include "rule/judge.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
 #include "whatif/switch_on.h"
 #include "whatif/whatif.h"
 
-static bool is_among(const size_t *branches, size_t count, size_t branch)
+const struct fuse_entry *facts_fuse(const struct facts_build *build, size_t fuse)
 {
-    for (size_t i = 0; i < count; i++)
-        if (branches[i] == branch)
-            return true;
-    return false;
+    const struct fuse_view *view = judge_fuse(build->judge, fuse);
+
+    return view != NULL ? &build->fuse_entries[view - build->judge->fuses] : NULL;
 }
 
-static bool is_in_mains(const struct trace *trace, size_t branch)
+static const char *placement(const struct fuse_entry *entry)
 {
-    for (size_t i = 0; i < trace->mains_count; i++) {
-        const struct mains *mains = &trace->mains[i];
+    const struct cover *cover = entry->cover;
 
-        if (is_among(mains->live_fuses, mains->live_fuse_count, branch) ||
-            is_among(mains->neutral_fuses, mains->neutral_fuse_count, branch) ||
-            is_among(mains->earth_fuses, mains->earth_fuse_count, branch))
-            return true;
-    }
-    return false;
-}
-
-/* Behind a rectifier, on the way to one of a rail's nodes. */
-static bool is_in_rail(const struct trace *trace, size_t branch)
-{
-    for (size_t i = 0; i < trace->rail_count; i++) {
-        const struct rail *rail = &trace->rails[i];
-
-        enum source_kind kind = trace->sources[rail->source].kind;
-
-        if (rail->rectifier == SIZE_MAX && kind != SOURCE_SUPPLY && kind != SOURCE_BATTERY)
-            continue;
-        for (size_t j = 0; j < rail->node_count; j++)
-            if (is_among(rail->nodes[j].path, rail->nodes[j].path_count, branch))
-                return true;
-    }
-    return false;
-}
-
-const struct cover *facts_cover_of(const struct trace *trace, size_t branch)
-{
-    const struct cover *found = NULL;
-
-    for (size_t i = 0; i < trace->cover_count; i++) {
-        if (trace->covers[i].fuse != branch)
-            continue;
-        if (!trace->covers[i].upstream)
-            return &trace->covers[i];
-        found = &trace->covers[i];
-    }
-    return found;
-}
-
-static const char *placement(const struct trace *trace, size_t branch)
-{
-    const struct cover *cover = facts_cover_of(trace, branch);
-
-    if (is_in_mains(trace, branch) || (cover != NULL && cover->upstream))
+    if (entry->in_mains || (cover != NULL && cover->upstream))
         return "mains";
-    if (is_in_rail(trace, branch))
+    if (entry->in_rail)
         return "rail";
     return cover != NULL ? "winding" : "signal";
 }
@@ -163,8 +119,8 @@ static void describe_switch_on(const struct facts_build *build, xmlNode *node,
 /* NAN also where all that it protects is fed by a source that has no volts in the computed circuit. */
 static double fuse_rms(const struct facts_build *build, size_t branch)
 {
-    const struct trace *trace = build->stages->trace;
-    const struct cover *cover = trace != NULL ? facts_cover_of(trace, branch) : NULL;
+    const struct fuse_entry *entry = facts_fuse(build, branch);
+    const struct cover *cover = entry != NULL ? entry->cover : NULL;
 
     if (cover != NULL && !cover->upstream && !judge_source_solved(build->stages, cover->source))
         return NAN;
@@ -195,7 +151,7 @@ static double loaded_rms(const struct facts_build *build, size_t branch)
 struct winding_load facts_winding_load(const struct facts_build *build, size_t fuse)
 {
     const struct trace *trace = build->stages->trace;
-    const struct cover *cover = facts_cover_of(trace, fuse);
+    const struct cover *cover = facts_fuse(build, fuse)->cover;
     const struct trace_source *source;
     double rated = INFINITY, ratio = 1, winding_rms = 0, rms = loaded_rms(build, fuse);
 
@@ -221,7 +177,7 @@ struct winding_load facts_winding_load(const struct facts_build *build, size_t f
 static void rests_on_winding(const struct facts_build *build, size_t fuse)
 {
     const struct trace *trace = build->stages->trace;
-    const struct cover *cover = facts_cover_of(trace, fuse);
+    const struct cover *cover = facts_fuse(build, fuse)->cover;
     const struct trace_source *source = &trace->sources[cover->source];
 
     for (size_t i = 0; i < source->branch_count; i++)
@@ -296,12 +252,13 @@ static void describe_zone(const struct facts_build *build, xmlNode *node,
 static void add_covers(const struct facts_build *build, xmlNode *node, size_t branch)
 {
     const struct trace *trace = build->stages->trace;
+    const struct fuse_entry *entry = facts_fuse(build, branch);
 
-    for (size_t i = 0; i < trace->cover_count; i++) {
-        const struct cover *cover = &trace->covers[i];
+    for (size_t i = 0; i < entry->cover_count; i++) {
+        const struct cover *cover = entry->covers[i];
         xmlNode *protects;
 
-        if (cover->fuse != branch || cover->coverage == COVERAGE_NONE)
+        if (cover->coverage == COVERAGE_NONE)
             continue;
         protects = fact_element(node, "protects");
         fact_text(protects, "net", facts_node_name(build, cover->node));
@@ -316,11 +273,11 @@ static void add_covers(const struct facts_build *build, xmlNode *node, size_t br
 static const char *unknown_loads(const struct facts_build *build, size_t branch)
 {
     const struct trace *trace = build->stages->trace;
+    const struct fuse_entry *entry = facts_fuse(build, branch);
     bool *rails = arena_array(build->arena, trace->rail_count, sizeof *rails);
 
-    for (size_t i = 0; i < trace->cover_count; i++)
-        if (trace->covers[i].fuse == branch)
-            rails[trace->covers[i].rail] = true;
+    for (size_t i = 0; i < entry->cover_count; i++)
+        rails[entry->covers[i]->rail] = true;
     return facts_unknown_loads(build, rails, trace->rail_count);
 }
 
@@ -341,12 +298,14 @@ void facts_add_gates(xmlNode *node, const char *name, const struct gates *gates,
 static void describe_traced(const struct facts_build *build, xmlNode *node,
                             const struct fuse_view *view)
 {
-    fact_text(node, "placement", placement(build->stages->trace, view->branch));
-    fact_text(node, "unknown-loads", unknown_loads(build, view->branch));
+    const char *unknown = unknown_loads(build, view->branch);
+
+    fact_text(node, "placement", placement(facts_fuse(build, view->branch)));
+    fact_text(node, "unknown-loads", unknown);
     describe_winding(build, node, view);
     describe_zone(build, node, view);
     facts_add_fitted(build, node, view->state);
-    facts_add_recommendation(build, node, view, unknown_loads(build, view->branch));
+    facts_add_recommendation(build, node, view, unknown);
     add_covers(build, node, view->branch);
 }
 

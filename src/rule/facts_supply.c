@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdint.h>
 
+#include "base/arena.h"
 #include "base/text.h"
 #include "circuit/circuit.h"
 #include "parts/parts.h"
@@ -120,7 +121,8 @@ double facts_source_rated_amps(const struct facts_build *build, const struct tra
                : part_figure_value(facts_part(build, source->part), FIGURE_RATED_AMPS, NAN);
 }
 
-static void add_source(const struct facts_build *build, const struct trace_source *source)
+/* Returns the volts that its element tells. */
+static double add_source(const struct facts_build *build, const struct trace_source *source)
 {
     const struct part_info *info = facts_part(build, source->part);
     struct section_figures winding = winding_figures(build, source);
@@ -143,14 +145,17 @@ static void add_source(const struct facts_build *build, const struct trace_sourc
     if (source->kind == SOURCE_WINDING && source->winding == NULL && source->feeder < trace->source_count)
         facts_rests_source(build, &trace->sources[source->feeder]);
     facts_rests_write(build, node);
+    return fact_read_number(node, "volts");
 }
 
-void facts_add_sources(const struct facts_build *build)
+void facts_add_sources(struct facts_build *build)
 {
     const struct trace *trace = build->stages->trace;
 
+    if (trace != NULL)
+        build->source_volts = arena_array(build->arena, trace->source_count, sizeof *build->source_volts);
     for (size_t i = 0; trace != NULL && i < trace->source_count; i++)
-        add_source(build, &trace->sources[i]);
+        build->source_volts[i] = add_source(build, &trace->sources[i]);
 }
 
 /* One conductor element a fuse; one without @fuse if it has none. */

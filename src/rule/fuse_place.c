@@ -7,6 +7,7 @@
 #include "base/arena.h"
 #include "parts/parts.h"
 #include "rule/facts_xml.h"
+#include "rule/fuse_index.h"
 #include "rule/judge.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
@@ -30,20 +31,6 @@ static bool is_placed(xmlNode *node, const char *placement)
 }
 
 /* ---- volts ---- */
-
-static double source_volts(const struct facts_build *build, const struct trace_source *source)
-{
-    for (xmlNode *at = build->root->children; at != NULL; at = at->next) {
-        xmlChar *id =
-            xmlStrEqual(at->name, (const xmlChar *)"source") ? xmlGetProp(at, (const xmlChar *)"id") : NULL;
-        bool same = id != NULL && strcmp((const char *)id, source->id) == 0;
-
-        xmlFree(id);
-        if (same)
-            return fact_read_number(at, "volts");
-    }
-    return NAN;
-}
 
 static bool taps_winding(const struct trace *trace, const struct rail *rail)
 {
@@ -69,7 +56,7 @@ static double winding_volts(const struct facts_build *build, const struct cover 
             largest = fmax(largest, section->volts.value);
     }
     return taps_winding(trace, &trace->rails[cover->rail]) && isfinite(largest) ? largest
-                                                                                : source_volts(build, source);
+                                                                                : build->source_volts[cover->source];
 }
 
 /* The highest that any mains inlet has. */
@@ -79,7 +66,7 @@ static double mains_volts(const struct facts_build *build)
     double volts = NAN;
 
     for (size_t i = 0; i < trace->mains_count; i++)
-        volts = fmax(volts, source_volts(build, &trace->sources[trace->mains[i].source]));
+        volts = fmax(volts, build->source_volts[trace->mains[i].source]);
     return volts;
 }
 
@@ -156,11 +143,11 @@ static const struct cover *full_cover(const struct judge *judge, const struct fa
     return found;
 }
 
-/* Room for every fault; what is used is counted. */
-static void make_room(const struct facts_build *build, struct fuse_place *place, struct need_fault **faults,
+/* Room for every fault that may concern FUSE; what is used is counted. */
+static void make_room(const struct facts_build *build, size_t fuse, struct fuse_place *place, struct need_fault **faults,
                       double **amps)
 {
-    size_t count = build->judge->fault_count;
+    size_t count = facts_fuse(build, fuse)->fault_count;
 
     *faults = arena_array(build->arena, count, sizeof **faults);
     *amps = arena_array(build->arena, count, sizeof **amps);
@@ -174,12 +161,13 @@ static void make_room(const struct facts_build *build, struct fuse_place *place,
  * withstands is not known: only the latest clearing counts. */
 static void find_faults(const struct facts_build *build, size_t fuse, struct fuse_place *place)
 {
+    const struct fuse_entry *entry = facts_fuse(build, fuse);
     struct need_fault *faults;
     double *upstream;
 
-    make_room(build, place, &faults, &upstream);
-    for (size_t i = 0; i < build->judge->fault_count; i++) {
-        const struct fault_view *view = &build->judge->faults[i];
+    make_room(build, fuse, place, &faults, &upstream);
+    for (size_t i = 0; i < entry->fault_count; i++) {
+        const struct fault_view *view = &build->judge->faults[entry->faults[i]];
         size_t own;
         const struct cover *cover = full_cover(build->judge, view->fault, fuse, &own);
         double amps = amps_through(build, view->fault, fuse);
@@ -203,11 +191,15 @@ static void find_faults(const struct facts_build *build, size_t fuse, struct fus
 /* The most that any computed short drives through FUSE, A RMS; NAN: none was computed. */
 static double worst_short(const struct facts_build *build, size_t fuse)
 {
+    const struct fuse_entry *entry = facts_fuse(build, fuse);
     double worst = NAN;
 
-    for (size_t i = 0; i < build->judge->fault_count; i++)
-        if (build->judge->faults[i].source_known)
-            worst = fmax(worst, amps_through(build, build->judge->faults[i].fault, fuse));
+    for (size_t i = 0; i < entry->fault_count; i++) {
+        const struct fault_view *view = &build->judge->faults[entry->faults[i]];
+
+        if (view->source_known)
+            worst = fmax(worst, amps_through(build, view->fault, fuse));
+    }
     return worst;
 }
 
@@ -254,7 +246,7 @@ struct fuse_place fuse_place_find(const struct facts_build *build, xmlNode *node
 {
     const struct trace *trace = build->stages->trace;
     struct winding_load winding = facts_winding_load(build, view->branch);
-    const struct cover *cover = facts_cover_of(trace, view->branch);
+    const struct cover *cover = facts_fuse(build, view->branch)->cover;
     struct fuse_place place = {.need = {.pulses = switchings, .volts = NAN}};
     struct fuse_need *need = &place.need;
 

@@ -16,6 +16,7 @@ src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
 	%D%/facts_rests.c %D%/facts_rests.h \
 	%D%/facts_supply.c \
 	%D%/facts_recommend.c %D%/fuse_place.c %D%/fuse_place.h \
+	%D%/fuse_index.c %D%/fuse_index.h \
 	%D%/facts_unknown.c \
 	%D%/facts_valves.c \
 	%D%/facts_xml.c %D%/facts_xml.h \

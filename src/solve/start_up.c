@@ -25,7 +25,7 @@
 
 /* STEPS a period. In the first one they start FIRST_FRACTION as long and double after every ALIKE_STEPS, because a capacitor that
  * meets the crest of the mains may charge in microseconds. */
-enum { STEPS = 64, FIRST_FRACTION = 256, ALIKE_STEPS = 4 };
+enum { STEPS = 96, FIRST_FRACTION = 256, ALIKE_STEPS = 4 };
 /* Periods integrated before any is skipped, and between skips; and in all. */
 enum { FIRST_PERIODS = 6, BETWEEN_PERIODS = 2, MOST_PERIODS = 1500, MOST_SKIPPED = 200 };
 #define MOST_SECONDS 120.0

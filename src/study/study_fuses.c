@@ -102,6 +102,7 @@ static bool is_hidden(const char *place)
 static void add_notes(const struct study *study)
 {
     struct section_input input = {.report = study->report, .facts = study->facts, .arena = study->arena};
+    struct map *rails = view_map(study->arena, study->facts, "rail", "id");
 
     for (const xmlNode *at = view_first(study->facts, "fuse"); at != NULL; at = view_following(at)) {
         const char *ref = view_text(study->arena, at, "ref"), *place = view_text(study->arena, at, "place");
@@ -109,14 +110,15 @@ static void add_notes(const struct study *study)
 
         page_item(study->page, ref != NULL ? ref : "?", "%s%s%sprotects %s%s%s",
                   is_hidden(place) ? "easily missed, " : "", is_hidden(place) ? place : "",
-                  is_hidden(place) ? "; " : "", section_protects(&input, at), why != NULL ? ". " : "",
+                  is_hidden(place) ? "; " : "", section_protects(&input, rails, at), why != NULL ? ". " : "",
                   why != NULL ? why : "");
     }
+    map_free(rails);
 }
 
 static void add_lost(const struct study *study)
 {
-    struct map *refs = view_fuse_refs(study->arena, study->facts);
+    struct map *refs = view_map(study->arena, study->facts, "fuse", "ref");
 
     for (const xmlNode *at = view_first(study->facts, "part"); at != NULL; at = view_following(at))
         if (view_is_lost_fuse(at, refs))

@@ -14,6 +14,7 @@ enum { EXACT_STEPS = 2000, EXACT_WAYS = 64, EXACT_TOTAL = 512 };
 struct loops {
     struct conduction *conduction;
     const struct loop_query *query;
+    size_t inside;    /* block that is walked, where the query tells of blocks */
     size_t near, far; /* source terminals: NEAR leads to the node, FAR to BACK */
     double *ohms;
     bool *fuses;
@@ -42,6 +43,8 @@ static double find_return(struct loops *loops)
                             &(struct graph_query){.start = loops->far,
                                                   .target = loops->query->back,
                                                   .skip = conduction->skip,
+                                                  .block = loops->query->block,
+                                                  .inside = loops->inside,
                                                   .barred = conduction->barred,
                                                   .backwards = !loops->query->negative});
     conduction->barred[loops->near] = false;
@@ -70,6 +73,8 @@ static void reach_nodes(struct loops *loops, size_t target)
                      &(struct graph_query){.start = loops->near,
                                            .target = target,
                                            .skip = conduction->skip,
+                                           .block = loops->query->block,
+                                           .inside = loops->inside,
                                            .barred = conduction->barred,
                                            .backwards = loops->query->negative});
 }
@@ -211,6 +216,7 @@ bool loops_measure(struct conduction *conduction, const struct loop_query *query
                    bool *fuses)
 {
     struct loops loops = {.conduction = conduction, .query = query, .ohms = ohms, .fuses = fuses,
+                          .inside = query->block != NULL ? query->block[query->half.section] : SIZE_MAX,
                           .near = query->negative ? query->half.in : query->half.out,
                           .far = query->negative ? query->half.out : query->half.in};
     double section = conduction->edges[query->half.section].length, others;
@@ -223,8 +229,10 @@ bool loops_measure(struct conduction *conduction, const struct loop_query *query
     conduction->skip[query->half.section] = true;
     others = find_return(&loops);
     if (!isinf(others)) {
+        bool one = query->count == 1 && fuses == NULL; /* nothing else is asked */
+
         bar_return(&loops, true);
-        reach_nodes(&loops, SIZE_MAX);
+        reach_nodes(&loops, one ? query->nodes[0] : SIZE_MAX);
         bar_return(&loops, false);
         note_reached_fuses(&loops);
         if (read_ohms(&loops, section + others) > 0)

@@ -53,6 +53,8 @@ struct loop_query {
     bool negative;        /* the short's current runs from BACK to the node, not from the node to BACK */
     const size_t *nodes;  /* shorted one at a time */
     size_t count;
+    const size_t *block;  /* by branch: where NODES and BACK are the ends of a branch, the blocks with it in: every loop lies in
+                           * that of half.section, and nothing else is walked. NULL: everything is */
 };
 
 /* OHMS gets for every node the series resistance of the loop found, INFINITY if there is none. Branches set in

@@ -17,12 +17,12 @@ seconds() {
     done | sort -n | awk '{ t[NR] = $1 } END { printf "%.4f", t[int((NR + 1) / 2)] / 1e9 }'
 }
 
-row() { printf '%-46s %10s s   %-40s %10s s   ratio %8s\n' "$1" "$2" "$3" "$4" "$(awk "BEGIN { printf \"%.3g\", $2 / $4 }" </dev/null)"; }
+row() { printf '%-52s %10s s   %-40s %10s s   ratio %8s\n' "$1" "$2" "$3" "$4" "$(awk "BEGIN { printf \"%.3g\", $2 / $4 }" </dev/null)"; }
 
 if command -v ngspice >/dev/null; then
     demo=$top_srcdir/netlists/heronsgate-40/spice/sound.cir
     "$prearc" deck --start rest --output "$work/demo.cir" "$demo"
-    row "read, steady state, switch-on, demo" "$(seconds "$top_builddir/tests/bench_study" "$demo")" \
+    row "read, steady, full signal, switch-on, demo" "$(seconds "$top_builddir/tests/bench_study" "$demo")" \
         "ngspice transient, demo, from rest" "$(seconds ngspice -b "$work/demo.cir")"
     row "prearc facts, demo (all shorts too)" "$(seconds "$prearc" facts "$demo")" \
         "ngspice transient, demo, from rest" "$(seconds ngspice -b "$work/demo.cir")"
@@ -32,7 +32,7 @@ fi
 for parts in 100 1000 10000; do
     netlist=$work/rack$parts.xml
     awk -v parts=$parts -f "$top_srcdir/tests/bench/generate.awk" </dev/null >"$netlist"
-    row "read, steady state, switch-on, $parts parts" \
+    row "read, steady, full signal, switch-on, $parts parts" \
         "$(seconds "$top_builddir/tests/bench_study" "$netlist")" \
         "xmllint --noout, the same file" "$(seconds xmllint --noout "$netlist")"
     row "prearc check, $parts parts" "$(seconds "$prearc" check "$netlist")" \

@@ -1,6 +1,7 @@
 suite_files += \
 	%D%/check_driven.c \
 	%D%/check_inrush.c \
+	%D%/check_inrush_loads.c \
 	%D%/check_ngspice.c \
 	%D%/check_ngspice_drawn.c \
 	%D%/check_ngspice_fails.c
