@@ -61,7 +61,7 @@ if LC_ALL=C grep -q "$(printf '\342\200\256')" "$work/hostile.html"; then fail "
 
 # --- the page of every demo, in a browser
 if [ -n "${PREARC_SANITIZED:-}" ]; then
-    for netlist in "$top_srcdir"/netlists/*/*/*.*; do
+    for netlist in "$top_srcdir"/netlists/*/xml/*.xml; do
         "$prearc" study --html "$work/page.html" "$netlist" >"$work/out" 2>&1
         [ $? -le 2 ] && pass || { fail "$netlist"; tail -n 3 "$work/out"; }
     done
