@@ -8,6 +8,7 @@
 #include "circuit/circuit.h"
 #include "parts/parts.h"
 #include "rule/facts_rests.h"
+#include "rule/facts_stress.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
 #include "trace/trace.h"
@@ -96,6 +97,8 @@ static void describe_solved(const struct facts_build *build, xmlNode *node,
         add_through(build, node, &fault->through[i]);
     for (size_t i = 0; i < fault->carrier_count; i++)
         add_carrier(build, node, &fault->carriers[i]);
+    fact_text(node, "cooked", facts_cooked(build, view));
+    facts_add_stresses(build, node, view);
 }
 
 static void add_fault(const struct facts_build *build, const struct fault_view *view)

@@ -1,0 +1,155 @@
+/* Windings, chokes, resistors and capacitors against their ratings. */
+#include "whatif/stress_kinds.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <strings.h>
+
+#include "circuit/circuit.h"
+#include "device/network.h"
+#include "parts/parts.h"
+#include "solve/solve.h"
+
+static const char copper_law[] =
+    "copper at 3 A/mm2 (2.5 to 4) when rated, from 75 to 215 degrees (fault limit of class E, IEC 60950-1 annex C.1, "
+    "from memory)";
+
+/* ---- copper ---- */
+
+/* The only section of the only primary, whose current the transformer's rating gives; else NAN. */
+static double primary_amps(const struct stressed *stressed, const struct figure **rating)
+{
+    const struct part_info *info = stressed->info;
+    const struct section *section = stressed->branch->section;
+    const struct winding *winding = &info->windings[section->winding];
+    size_t primaries = 0;
+
+    for (size_t i = 0; i < info->winding_count; i++)
+        primaries += info->windings[i].primary;
+    *rating = part_figure(info, FIGURE_RATED_VOLTAMPS);
+    if (*rating == NULL || !winding->primary || primaries != 1 || winding->section_count != 1 ||
+        !(section->volts.value > 0))
+        return NAN;
+    return (*rating)->value / section->volts.value;
+}
+
+void stress_winding(struct stressed *stressed)
+{
+    const struct section *section = stressed->branch->section;
+    const struct figure *rating = NULL;
+    double rated = NAN;
+
+    if (stressed->info->kind == PART_OUTPUT_TRANSFORMER)
+        return;
+    if (section == NULL) {
+        rating = part_figure(stressed->info, FIGURE_RATED_AMPS);
+        rated = rating != NULL ? rating->value : NAN;
+    } else if (section->amps.value > 0 && section->amps.origin != FIGURE_ASSUMED) {
+        rating = &section->amps;
+        rated = section->amps.value;
+    } else if (section->winding < stressed->info->winding_count) {
+        rated = primary_amps(stressed, &rating);
+    }
+    stress_add(stressed, STRESS_WINDING, stressed->amps->rms, rated,
+               winding_withstand(stressed->amps->rms / rated),
+               isnan(rated) ? "the rated current of the winding is not known"
+                            : stress_source(stressed, rating, NULL, copper_law));
+}
+
+void stress_choke(struct stressed *stressed)
+{
+    const struct figure *rating = part_figure(stressed->info, FIGURE_RATED_AMPS);
+    double rated = rating != NULL ? rating->value : NAN;
+
+    if (stressed->info->kind != PART_CHOKE && stressed->info->kind != PART_INDUCTOR)
+        return;
+    stress_add(stressed, STRESS_CHOKE, stressed->amps->rms, rated,
+               winding_withstand(stressed->amps->rms / rated),
+               stress_source(stressed, rating, "the rated current of the choke is not known", copper_law));
+}
+
+/* ---- resistors ---- */
+
+/* WORD stands in TEXT, any case. */
+static bool tells(const char *text, const char *word, size_t length)
+{
+    for (; text != NULL && *text != '\0'; text++)
+        if (strncasecmp(text, word, length) == 0)
+            return true;
+    return false;
+}
+
+/* Made to open, or not to burn: how soon, only its maker says. */
+static bool is_fusible(const struct part *part)
+{
+    return tells(part->value, "fusible", 7) || tells(part->value, "flameproof", 10) ||
+           tells(part->symbol, "fusible", 7) || tells(part->symbol, "flameproof", 10);
+}
+
+void stress_resistor(struct stressed *stressed)
+{
+    const struct figure *rating = part_figure(stressed->info, FIGURE_RATED_WATTS);
+    const struct figure *ohms = part_figure(stressed->info, FIGURE_OHMS);
+    double rated = rating != NULL ? rating->value : NAN, watts;
+
+    if (stressed->info->kind != PART_RESISTOR || ohms == NULL)
+        return;
+    watts = stressed->amps->rms * stressed->amps->rms * ohms->value;
+    if (is_fusible(stressed->branch->part))
+        stress_add(stressed, STRESS_DISSIPATION, watts, rated, withstand_not_said,
+                   "a fusible or flameproof resistor opens as its maker says");
+    else
+        stress_add(stressed, STRESS_DISSIPATION, watts, rated, resistor_withstand(watts / rated),
+                   stress_source(stressed, rating, "the rating of the resistor, W, is not known",
+                                 "short-time overload of IEC 60115-1, 2.5 times the rated volts for 5 s, from memory"));
+}
+
+/* ---- capacitors ---- */
+
+/* Node of the only pin of that role; false: none. */
+static bool pin_net(const struct part_info *info, enum pin_role role, size_t *net)
+{
+    const struct pin *pin = part_role_pin(info, role, 0);
+
+    if (pin == NULL || pin->net == NULL)
+        return false;
+    *net = pin->net->index;
+    return true;
+}
+
+/* An oxide film forms on the other foil above about as many volts (from memory). */
+static const double reverse_limit = 1.5;
+
+static void add_reversed(struct stressed *stressed)
+{
+    double volts = stressed->to->mean - stressed->from->mean;
+    size_t plus;
+
+    if (!pin_net(stressed->info, PIN_PLUS, &plus))
+        return;
+    if (stressed->branch->from != plus)
+        volts = -volts;
+    stress_add(stressed, STRESS_REVERSED, volts, reverse_limit, (struct withstand){60, 5, 600},
+               "aluminium electrolytic capacitors stand about 1.5 V the wrong way and vent within minutes, "
+               "from memory");
+}
+
+void stress_capacitor(struct stressed *stressed)
+{
+    const struct figure *rating = part_figure(stressed->info, FIGURE_RATED_VOLTS);
+    const struct figure *ripple = part_figure(stressed->info, FIGURE_RATED_AMPS);
+    double rated = rating != NULL ? rating->value : NAN;
+    double volts = fmax(stressed->from->high - stressed->to->low, stressed->to->high - stressed->from->low);
+
+    if (stressed->info->kind != PART_CAPACITOR)
+        return;
+    stress_add(stressed, STRESS_VOLTS, volts, rated, capacitor_withstand(rated, volts),
+               stress_source(stressed, rating, "the working voltage of the capacitor is not known",
+                             "surge voltage of IEC 60384-4, 1.15 times for 30 s, above 315 V 1.1 times, from memory"));
+    add_reversed(stressed);
+    if (ripple != NULL)
+        stress_add(stressed, STRESS_RIPPLE, stressed->amps->rms, ripple->value,
+                   ripple_withstand(stressed->amps->rms / ripple->value),
+                   stress_source(stressed, ripple, NULL,
+                                 "it is warm within ten minutes; 1.5 times the current for ever shortens its life, from memory"));
+}
