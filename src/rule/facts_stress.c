@@ -53,22 +53,41 @@ static enum stress_verdict verdict_of(const struct fault_view *view, const struc
     return view->judged || stress->verdict != STRESS_EXCEEDED ? stress->verdict : STRESS_NOT_KNOWN;
 }
 
-/* The one of OBJECT among COUNT that gives way first; COUNT: none does. */
-static size_t first_of(const struct facts_build *build, const struct fault *fault, size_t like)
+/* Of the stresses of one object the one that gives way first, and of equals the first. */
+static bool is_first(const struct facts_build *build, const struct fault *fault, size_t index)
 {
-    const char *object = object_of(build, fault->stresses[like].branch);
-    size_t found = like;
+    const char *object = object_of(build, fault->stresses[index].branch);
+    double seconds = fault->stresses[index].withstands.seconds;
 
     for (size_t i = 0; i < fault->stress_count; i++) {
-        const struct stress *stress = &fault->stresses[i];
+        const struct stress *other = &fault->stresses[i];
 
-        if (stress->verdict == STRESS_EXCEEDED &&
-            strcmp(object, object_of(build, stress->branch)) == 0 &&
-            (stress->withstands.seconds < fault->stresses[found].withstands.seconds ||
-             (stress->withstands.seconds == fault->stresses[found].withstands.seconds && i < found)))
-            found = i;
+        if (other->verdict == STRESS_EXCEEDED && strcmp(object, object_of(build, other->branch)) == 0 &&
+            (other->withstands.seconds < seconds ||
+             (other->withstands.seconds == seconds && i < index)))
+            return false;
     }
-    return found;
+    return true;
+}
+
+/* Indices of what gives way, one an object, the soonest first; *COUNT of them. */
+static size_t *list_cooked(const struct facts_build *build, const struct fault *fault, size_t *count)
+{
+    size_t *list = arena_array(build->arena, fault->stress_count, sizeof *list);
+
+    *count = 0;
+    for (size_t i = 0; i < fault->stress_count; i++) {
+        size_t at = *count;
+
+        if (fault->stresses[i].verdict != STRESS_EXCEEDED || !is_first(build, fault, i))
+            continue;
+        for (; at > 0 && fault->stresses[list[at - 1]].withstands.seconds >
+                             fault->stresses[i].withstands.seconds; at--)
+            list[at] = list[at - 1];
+        list[at] = i;
+        ++*count;
+    }
+    return list;
 }
 
 static void name_cooked(struct text *text, const char *object, double seconds)
@@ -89,23 +108,20 @@ const char *facts_cooked(const struct facts_build *build, const struct fault_vie
 {
     const struct fault *fault = view->fault;
     struct text text = {0};
-    const char *list = NULL;
-    size_t count = 0;
+    size_t count;
+    const size_t *list = list_cooked(build, fault, &count);
+    const char *words;
 
-    for (size_t i = 0; i < fault->stress_count && view->judged; i++) {
-        const struct stress *stress = &fault->stresses[i];
-
-        if (stress->verdict != STRESS_EXCEEDED || first_of(build, fault, i) != i)
-            continue;
-        if (count++ < COOKED_LONGEST)
-            name_cooked(&text, object_of(build, stress->branch), stress->withstands.seconds);
-    }
+    if (count == 0 || !view->judged)
+        return NULL;
+    for (size_t i = 0; i < count && i < COOKED_LONGEST; i++)
+        name_cooked(&text, object_of(build, fault->stresses[list[i]].branch),
+                    fault->stresses[list[i]].withstands.seconds);
     if (count > COOKED_LONGEST)
         text_print(&text, " and %zu more", count - COOKED_LONGEST);
-    if (count > 0)
-        list = arena_copy(build->arena, text_bytes(&text));
+    words = arena_copy(build->arena, text_bytes(&text));
     text_free(&text);
-    return list;
+    return words;
 }
 
 void facts_add_stresses(const struct facts_build *build, xmlNode *parent,
@@ -191,6 +207,9 @@ static bool is_asked(enum stress_what what, enum use use)
     }
 }
 
+/* s that cold cathodes take to draw: 10 to 30 (from memory). What else is normal lasts. */
+static const double cold_seconds = 30;
+
 /* Of unknown rating only this much heat is told, W: twice the smallest usual resistor. */
 static const double unrated_watts = 0.25;
 
@@ -201,20 +220,58 @@ static bool is_told(const struct stress *stress)
     return stress->value > 0;
 }
 
+static bool is_text(xmlNode *node, const char *name, const char *text)
+{
+    xmlChar *value = xmlGetNoNsProp(node, (const xmlChar *)name);
+    bool same = value != NULL && strcmp((const char *)value, text) == 0;
+
+    xmlFree(value);
+    return same;
+}
+
+/* Sections of one winding, diodes of one bridge: the one that is asked most speaks for all. Takes what PARENT has of less;
+ * false: it has as much already. */
+static bool is_most(const struct facts_build *build, xmlNode *parent, const struct stress *stress,
+                    enum use use)
+{
+    if (stress->what != STRESS_WINDING && stress->what != STRESS_AVERAGE)
+        return true;
+    for (xmlNode *at = parent->children; at != NULL; at = at->next) {
+        if (!xmlStrEqual(at->name, (const xmlChar *)"stress") || !is_text(at, "use", use_names[use]) ||
+            !is_text(at, "what", stress_what_name(stress->what)) ||
+            !is_text(at, "object", object_of(build, stress->branch)))
+            continue;
+        if (fact_read_number(at, "value") >= stress->value)
+            return false;
+        xmlUnlinkNode(at);
+        xmlFreeNode(at);
+        return true;
+    }
+    return true;
+}
+
 static void add_use(const struct facts_build *build, xmlNode *parent, const struct normal_use *use,
                     enum use which, size_t branch)
 {
     struct stress_case at = {.whole = build->stages->network, .solved = build->stages->network,
-                             .solution = use->of[which], .seconds = INFINITY};
+                             .solution = use->of[which],
+                             .seconds = which == USE_HIGH_MAINS ? cold_seconds : INFINITY};
     struct stress stresses[STRESSES_OF_BRANCH];
     size_t count;
 
     if (at.solution == NULL)
         return;
     count = stress_of_branch(build->arena, &at, branch, stresses);
-    for (size_t i = 0; i < count; i++)
-        if (is_asked(stresses[i].what, which) && is_told(&stresses[i]))
-            fact_text(add_stress(build, parent, &stresses[i]), "use", use_names[which]);
+    for (size_t i = 0; i < count; i++) {
+        xmlNode *node;
+
+        if (!is_asked(stresses[i].what, which) || !is_told(&stresses[i]) ||
+            !is_most(build, parent, &stresses[i], which))
+            continue;
+        node = add_stress(build, parent, &stresses[i]);
+        fact_text(node, "use", use_names[which]);
+        fact_text(node, "verdict", stress_verdict_name(stresses[i].verdict));
+    }
 }
 
 void facts_add_use(const struct facts_build *build, xmlNode *parent, const struct normal_use *use,

@@ -174,8 +174,9 @@ static void look_at(struct list *list, const struct stress_case *at,
 
 /* ---- valves of told current ---- */
 
-/* V by which a grid may move before the current that is told of its valve means nothing. */
-static const double grid_moves_volts = 1;
+/* Share of its volts by which a grid must have risen, and that must be left of the anode's, for the current that is told
+ * of its valve to mean nothing. */
+static const double grid_risen = 0.25, anode_left = 0.5;
 
 static const char told_current[] = "its current is told, not computed, and its grid has risen; leave the field "
                                    "idlecurrent out to have it computed";
@@ -196,8 +197,18 @@ static const struct branch *told_anode(const struct network *whole, const struct
     return NULL;
 }
 
+/* Volts are left at the anode, or it lies where nothing has changed. */
+static bool has_volts(const struct stress_case *at, const struct solution *healthy, size_t anode)
+{
+    for (size_t i = 0; i < at->solved->node_count; i++)
+        if ((at->nodes != NULL ? at->nodes[i] : i) == anode)
+            return at->solution->nodes[i].mean > anode_left * healthy->nodes[anode].mean;
+    return true;
+}
+
 /* The grids on NET have risen: what is told of a valve's current no longer holds, and how much it is nobody knows. */
-static void doubt_valves_on(struct list *list, const struct stress_case *at, const struct net *net)
+static void doubt_valves_on(struct list *list, const struct stress_case *at,
+                            const struct solution *healthy, const struct net *net)
 {
     for (size_t i = 0; i < net->pin_count; i++) {
         const struct pin *pin = net->pins[i];
@@ -208,7 +219,7 @@ static void doubt_valves_on(struct list *list, const struct stress_case *at, con
         if (role->role != PIN_GRID || (info->kind != PART_TRIODE && info->kind != PART_PENTODE))
             continue;
         branch = told_anode(at->whole, info, role->unit);
-        if (branch != NULL)
+        if (branch != NULL && has_volts(at, healthy, branch->from))
             keep(list, &(struct stress){.branch = branch->index, .what = STRESS_ANODE, .value = NAN,
                                         .limit = part_figure_value(info, FIGURE_ANODE_WATTS, NAN),
                                         .withstands = withstand_not_said,
@@ -224,8 +235,9 @@ static void doubt_valves(struct list *list, const struct stress_case *at,
         const struct net *net = whole < at->whole->node_count ? at->whole->nodes[whole].net : NULL;
 
         if (net != NULL && at->solution->node_solved[i] && healthy->node_solved[whole] &&
-            at->solution->nodes[i].mean > healthy->nodes[whole].mean + grid_moves_volts)
-            doubt_valves_on(list, at, net);
+            at->solution->nodes[i].mean - healthy->nodes[whole].mean >
+                fmax(1, grid_risen * fabs(healthy->nodes[whole].mean)))
+            doubt_valves_on(list, at, healthy, net);
     }
 }
 

@@ -134,18 +134,57 @@ static void add_reversed(struct stressed *stressed)
                "from memory");
 }
 
-void stress_capacitor(struct stressed *stressed)
+/* F: a capacitor smaller than that, and of no polarity, is of film, paper or mica (common practice, no source). */
+static const double film_farads = 1e-6;
+
+static bool is_film(const struct part_info *info)
+{
+    return part_role_pin(info, PIN_PLUS, 0) == NULL &&
+           part_figure_value(info, FIGURE_FARADS, INFINITY) < film_farads;
+}
+
+/* Largest volts across it, at most and at least: where both ends swing, only the solver knows how they swing together. */
+struct bounds {
+    double most, least;
+};
+
+static struct bounds volts_across(const struct stressed *stressed)
+{
+    const struct wave *from = stressed->from, *to = stressed->to;
+
+    return (struct bounds){
+        fmax(from->high - to->low, to->high - from->low),
+        fmax(fabs(from->mean - to->mean), fmax(fabs(from->high - to->high), fabs(from->low - to->low)))};
+}
+
+/* Nothing direct across it: then the rating of a film capacitor is one of alternating volts, RMS. */
+static const double alternating_share = 0.05, root_two = 1.41421356237309504880;
+
+static void add_volts(struct stressed *stressed)
 {
     const struct figure *rating = part_figure(stressed->info, FIGURE_RATED_VOLTS);
+    bool film = is_film(stressed->info);
+    struct bounds volts = volts_across(stressed);
+    bool alternates = fabs(stressed->from->mean - stressed->to->mean) < alternating_share * volts.most;
+    double rated = (rating != NULL ? rating->value : NAN) * (film && alternates ? root_two : 1);
+    struct withstand stands = film ? film_withstand(rated, volts.least)
+                                   : capacitor_withstand(rated, volts.least);
+
+    stress_add(stressed, STRESS_VOLTS, volts.most, rated,
+               volts.least > rated ? stands : withstand_not_said,
+               stress_source(stressed, rating, "the working voltage of the capacitor is not known",
+                             film ? "voltage proof of IEC 60384-2 and -16, 1.6 times for a minute, from memory"
+                                  : "surge voltage of IEC 60384-4, 1.15 times for 30 s, above 315 V 1.1 times, "
+                                    "from memory"));
+}
+
+void stress_capacitor(struct stressed *stressed)
+{
     const struct figure *ripple = part_figure(stressed->info, FIGURE_RATED_AMPS);
-    double rated = rating != NULL ? rating->value : NAN;
-    double volts = fmax(stressed->from->high - stressed->to->low, stressed->to->high - stressed->from->low);
 
     if (stressed->info->kind != PART_CAPACITOR)
         return;
-    stress_add(stressed, STRESS_VOLTS, volts, rated, capacitor_withstand(rated, volts),
-               stress_source(stressed, rating, "the working voltage of the capacitor is not known",
-                             "surge voltage of IEC 60384-4, 1.15 times for 30 s, above 315 V 1.1 times, from memory"));
+    add_volts(stressed);
     add_reversed(stressed);
     if (ripple != NULL)
         stress_add(stressed, STRESS_RIPPLE, stressed->amps->rms, ripple->value,

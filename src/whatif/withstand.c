@@ -119,6 +119,15 @@ struct withstand capacitor_withstand(double rated_volts, double volts)
     return volts <= surge * rated_volts ? (struct withstand){30, 30, 30} : withstand_nothing;
 }
 
+struct withstand film_withstand(double rated_volts, double volts)
+{
+    if (isnan(volts) || isnan(rated_volts))
+        return withstand_not_said;
+    if (volts <= rated_volts)
+        return withstand_for_ever;
+    return volts <= 1.6 * rated_volts ? (struct withstand){60, 60, 60} : withstand_nothing;
+}
+
 struct withstand ripple_withstand(double multiple)
 {
     return in_proportion(multiple * multiple, 600, 2.25);

@@ -47,6 +47,8 @@ struct withstand crystal_withstand(double multiple);
 /* An electrolytic capacitor of RATED_VOLTS at VOLTS: 1.15 times for 30 s, above 315 V 1.1 times (surge voltage of IEC
  * 60384-4, from memory); nothing above. */
 struct withstand capacitor_withstand(double rated_volts, double volts);
+/* A film or paper capacitor: 1.6 times for a minute (voltage proof of IEC 60384-2 and -16, from memory). */
+struct withstand film_withstand(double rated_volts, double volts);
 /* At MULTIPLE times its rated ripple current: its heat comes within ten minutes (from memory), and twice the heat for ever
  * shortens its life only: up to 1.5 times nothing is said. */
 struct withstand ripple_withstand(double multiple);
