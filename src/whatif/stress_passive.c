@@ -1,8 +1,8 @@
 /* Windings, chokes, resistors and capacitors against their ratings. */
 #include "whatif/stress_kinds.h"
 
-#include <ctype.h>
 #include <math.h>
+#include <string.h>
 #include <strings.h>
 
 #include "circuit/circuit.h"
@@ -106,15 +106,22 @@ void stress_resistor(struct stressed *stressed)
 
 /* ---- capacitors ---- */
 
-/* Node of the only pin of that role; false: none. */
-static bool pin_net(const struct part_info *info, enum pin_role role, size_t *net)
+/* The plus pin of a polarised capacitor: the one named so, or pin 1 of a symbol that is called polarised (IPC-7351: pin 1
+ * positive, from memory). NULL: it has no polarity, or none that is told. */
+static const struct pin *plus_pin(const struct part_info *info)
 {
-    const struct pin *pin = part_role_pin(info, role, 0);
+    const struct part *part = info->part;
+    const char *symbol = part->symbol;
+    bool polarised = tells(symbol, "polar", 5) || tells(symbol, "electrolytic", 12) ||
+                     tells(symbol, "elco", 4);
 
-    if (pin == NULL || pin->net == NULL)
-        return false;
-    *net = pin->net->index;
-    return true;
+    for (size_t i = 0; i < part->pin_count; i++)
+        if (part->pins[i].name != NULL && part->pins[i].name[0] == '+')
+            return &part->pins[i];
+    for (size_t i = 0; polarised && i < part->pin_count; i++)
+        if (strcmp(part->pins[i].number, "1") == 0)
+            return &part->pins[i];
+    return NULL;
 }
 
 /* An oxide film forms on the other foil above about as many volts (from memory). */
@@ -123,11 +130,11 @@ static const double reverse_limit = 1.5;
 static void add_reversed(struct stressed *stressed)
 {
     double volts = stressed->to->mean - stressed->from->mean;
-    size_t plus;
+    const struct pin *plus = plus_pin(stressed->info);
 
-    if (!pin_net(stressed->info, PIN_PLUS, &plus))
+    if (plus == NULL || plus->net == NULL)
         return;
-    if (stressed->branch->from != plus)
+    if (stressed->branch->from != plus->net->index)
         volts = -volts;
     stress_add(stressed, STRESS_REVERSED, volts, reverse_limit, (struct withstand){60, 5, 600},
                "aluminium electrolytic capacitors stand about 1.5 V the wrong way and vent within minutes, "
@@ -139,7 +146,7 @@ static const double film_farads = 1e-6;
 
 static bool is_film(const struct part_info *info)
 {
-    return part_role_pin(info, PIN_PLUS, 0) == NULL &&
+    return plus_pin(info) == NULL &&
            part_figure_value(info, FIGURE_FARADS, INFINITY) < film_farads;
 }
 
