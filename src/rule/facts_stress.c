@@ -98,7 +98,7 @@ static void name_cooked(struct text *text, const char *object, double seconds)
     else if (seconds < 1)
         text_print(text, " within %.1g s", seconds);
     else
-        text_print(text, " within %.0f s", seconds < 10 ? seconds : 10 * round(seconds / 10));
+        text_print(text, " within %.0f s", seconds < 100 ? seconds : 10 * round(seconds / 10));
 }
 
 /* What a list of them shows. */
