@@ -115,6 +115,8 @@ static void describe_solved(const struct facts_build *build, xmlNode *node,
     if (fault->opened_by < whatif->fuse_count)
         fact_flag(node, "opened-upstream", is_cleared_upstream(build, fault));
     facts_rests_fault(build, fault);
+    if (!isnan(facts_fault_amps(build, fault)))
+        fact_text(node, "cooked", facts_cooked(build, view));
     facts_rests_write(build, node);
     if (isnan(facts_fault_amps(build, fault)))
         return;
@@ -123,7 +125,6 @@ static void describe_solved(const struct facts_build *build, xmlNode *node,
     for (size_t i = 0; i < fault->carrier_count; i++)
         add_carrier(build, node, &fault->carriers[i]);
     fact_flag(node, "bare", is_bare(build, fault));
-    fact_text(node, "cooked", facts_cooked(build, view));
     facts_add_stresses(build, node, view);
 }
 

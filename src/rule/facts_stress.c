@@ -47,7 +47,8 @@ static xmlNode *add_stress(const struct facts_build *build, xmlNode *parent,
 
 /* ---- until a fault is cleared ---- */
 
-/* Exceeded is only what lasts longer than it is stood; where it is not known how long it lasts, nothing is. */
+/* Exceeded is only what lasts longer than it is stood; where it is not known how long it lasts, nothing is.
+ * */
 static enum stress_verdict verdict_of(const struct fault_view *view, const struct stress *stress)
 {
     return view->judged || stress->verdict != STRESS_EXCEEDED ? stress->verdict : STRESS_NOT_KNOWN;
@@ -114,6 +115,8 @@ const char *facts_cooked(const struct facts_build *build, const struct fault_vie
 
     if (count == 0 || !view->judged)
         return NULL;
+    for (size_t i = 0; i < count; i++)
+        facts_rests_named(build, facts_branch_ref(build, fault->stresses[list[i]].branch), STRESS_DENSITY);
     for (size_t i = 0; i < count && i < COOKED_LONGEST; i++)
         name_cooked(&text, object_of(build, fault->stresses[list[i]].branch),
                     fault->stresses[list[i]].withstands.seconds);
@@ -185,8 +188,8 @@ struct normal_use *facts_normal_use(const struct facts_build *build)
     return use;
 }
 
-/* What is asked in which state: ratings of currents and heat at idle and full signal, volts at high mains too. The heat
- * of valves at full signal is their cycle's: facts_output_stage tells it. */
+/* What is asked in which state: ratings of currents and heat at idle and full signal, volts at high mains
+ * too. The heat of valves at full signal is their cycle's: facts_output_stage tells it. */
 static bool is_asked(enum stress_what what, enum use use)
 {
     switch (what) {
@@ -229,8 +232,8 @@ static bool is_text(xmlNode *node, const char *name, const char *text)
     return same;
 }
 
-/* Sections of one winding, diodes of one bridge: the one that is asked most speaks for all. Takes what PARENT has of less;
- * false: it has as much already. */
+/* Sections of one winding, diodes of one bridge: the one that is asked most speaks for all. Takes what
+ * PARENT has of less; false: it has as much already. */
 static bool is_most(const struct facts_build *build, xmlNode *parent, const struct stress *stress,
                     enum use use)
 {

@@ -280,7 +280,8 @@ static size_t leg_count(enum topology topology)
     return 0;
 }
 
-/* Reverse volts that a leg of diodes in series is rated for, the least of them counting for each; NAN: not known. */
+/* Reverse volts that a leg of diodes in series is rated for, the least of them counting for each; NAN: not
+ * known. */
 static double leg_rated_volts(const struct facts_build *build, const struct rectifier *rectifier)
 {
     const struct network *network = build->stages->network;

@@ -171,7 +171,8 @@ static void make_room(const struct facts_build *build, struct fuse_place *place,
     place->upstream_amps = *amps;
 }
 
-/* s that the windings of known rating stand FAULT; what is known of other parts is no promise. INFINITY: none tells. */
+/* s that the windings of known rating stand FAULT; what is known of other parts is no promise. INFINITY: none
+ * tells. */
 static double winding_seconds(const struct fault *fault)
 {
     double seconds = INFINITY;
@@ -205,7 +206,8 @@ static void find_faults(const struct facts_build *build, size_t fuse, struct fus
             upstream[place->upstream_count] = amps;
             place->upstream[place->upstream_count++] = view;
         } else {
-            faults[place->need.fault_count] = (struct need_fault){amps, winding_seconds(view->fault), own == 1};
+            faults[place->need.fault_count] =
+                (struct need_fault){amps, winding_seconds(view->fault), own == 1};
             place->faults[place->need.fault_count++] = view;
         }
     }

@@ -130,7 +130,8 @@ size_t stress_of_branch(struct arena *arena, const struct stress_case *at, size_
 
 /* ---- what suffers ---- */
 
-/* A figure is markedly more than in health above this multiple of it, and worth telling above this share of its limit. */
+/* A figure is markedly more than in health above this multiple of it, and worth telling above this share of
+ * its limit. */
 static const double more_multiple = 1.2, worth_share = 0.5;
 
 static bool suffers(const struct stress *stress, const struct stress *before)
@@ -174,12 +175,12 @@ static void look_at(struct list *list, const struct stress_case *at,
 
 /* ---- valves of told current ---- */
 
-/* Share of its volts by which a grid must have risen, and that must be left of the anode's, for the current that is told
- * of its valve to mean nothing. */
+/* Share of its volts by which a grid must have risen, and that must be left of the anode's, for the current
+ * that is told of its valve to mean nothing. */
 static const double grid_risen = 0.25, anode_left = 0.5;
 
-static const char told_current[] = "its current is told, not computed, and its grid has risen; leave the field "
-                                   "idlecurrent out to have it computed";
+static const char told_current[] = "its current is told, not computed, and its grid has risen; leave the "
+                                   "field idlecurrent out to have it computed";
 
 /* The branch of the anode of section UNIT, if its current is told; NULL: it is not. */
 static const struct branch *told_anode(const struct network *whole, const struct part_info *info,
@@ -206,7 +207,8 @@ static bool has_volts(const struct stress_case *at, const struct solution *healt
     return true;
 }
 
-/* The grids on NET have risen: what is told of a valve's current no longer holds, and how much it is nobody knows. */
+/* The grids on NET have risen: what is told of a valve's current no longer holds, and how much it is nobody
+ * knows. */
 static void doubt_valves_on(struct list *list, const struct stress_case *at,
                             const struct solution *healthy, const struct net *net)
 {

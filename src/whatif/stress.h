@@ -53,17 +53,22 @@ struct stress_case {
     double seconds;                /* INFINITY: for ever */
 };
 
+/* What is assumed of every transformer and choke of known rating: A/m2 of copper_usual, from that of
+ * copper_most to that of copper_least. */
+#define STRESS_DENSITY "winding-current-density"
+
 /* Room for what one branch can have. */
 enum { STRESSES_OF_BRANCH = 4 };
 
-/* The stresses of branch INDEX of the case, whatever their verdict: always the same ones in the same order for one branch
- * of WHOLE. Returns how many. Means of products are taken as products of means: what hums on an electrode is left out. */
+/* The stresses of branch INDEX of the case, whatever their verdict: always the same ones in the same order
+ * for one branch of WHOLE. Returns how many. Means of products are taken as products of means: what hums on
+ * an electrode is left out. */
 size_t stress_of_branch(struct arena *arena, const struct stress_case *at, size_t index,
                         struct stress stresses[STRESSES_OF_BRANCH]);
 
-/* What suffers in the case AT, against the steady state HEALTHY of WHOLE: what is beyond its limit, or more than half of the
- * way to it, or of unknown limit and more than a trifle, and markedly more than in health. In the order of branches.
- * A pure function; *COUNT of them in ARENA. */
+/* What suffers in the case AT, against the steady state HEALTHY of WHOLE: what is beyond its limit, or more
+ * than half of the way to it, or of unknown limit and more than a trifle, and markedly more than in health.
+ * In the order of branches. A pure function; *COUNT of them in ARENA. */
 struct stress *stress_find(struct arena *arena, const struct stress_case *at,
                            const struct solution *healthy, size_t *count);
 

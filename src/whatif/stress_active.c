@@ -38,7 +38,8 @@ static void add_surge(struct stressed *stressed, double peak)
                stress_source(stressed, surge, "the surge current of the rectifier is not known",
                              "peak of a single half-cycle"));
     stress_add(stressed, STRESS_SURGE_I2T, pulse, most, (struct withstand){seconds, seconds, 2 * seconds},
-               stress_source(stressed, energy, "the surge I2t of the rectifier is not known", "of one pulse"));
+               stress_source(stressed, energy, "the surge I2t of the rectifier is not known",
+                             "of one pulse"));
 }
 
 /* Of a bridge the rating is that of its output, of which each diode passes half. */
@@ -61,7 +62,8 @@ static void stress_diode(struct stressed *stressed)
     const struct figure *reverse = part_figure(stressed->info, FIGURE_REVERSE_VOLTS);
     const struct wave *cathode = stressed->to, *anode = stressed->from;
     double peak = stressed->amps->high;
-    double least = fmax(cathode->high - anode->high, cathode->low - anode->low); /* it stands that off for sure */
+    /* it stands that off for sure */
+    double least = fmax(cathode->high - anode->high, cathode->low - anode->low);
 
     add_surge(stressed, peak);
     add_average(stressed, peak);

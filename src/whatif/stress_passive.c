@@ -11,8 +11,8 @@
 #include "solve/solve.h"
 
 static const char copper_law[] =
-    "copper at 3 A/mm2 (2.5 to 4) when rated, from 75 to 215 degrees (fault limit of class E, IEC 60950-1 annex C.1, "
-    "from memory)";
+    "copper at 3 A/mm2 (2.5 to 4) when rated, from 75 to 215 degrees (fault limit of class E, IEC 60950-1 "
+    "annex C.1, from memory)";
 
 /* ---- copper ---- */
 
@@ -101,13 +101,14 @@ void stress_resistor(struct stressed *stressed)
     else
         stress_add(stressed, STRESS_DISSIPATION, watts, rated, resistor_withstand(watts / rated),
                    stress_source(stressed, rating, "the rating of the resistor, W, is not known",
-                                 "short-time overload of IEC 60115-1, 2.5 times the rated volts for 5 s, from memory"));
+                                 "short-time overload of IEC 60115-1, 2.5 times the rated volts for 5 s, "
+                                 "from memory"));
 }
 
 /* ---- capacitors ---- */
 
-/* The plus pin of a polarised capacitor: the one named so, or pin 1 of a symbol that is called polarised (IPC-7351: pin 1
- * positive, from memory). NULL: it has no polarity, or none that is told. */
+/* The plus pin of a polarised capacitor: the one named so, or pin 1 of a symbol that is called polarised
+ * (IPC-7351: pin 1 positive, from memory). NULL: it has no polarity, or none that is told. */
 static const struct pin *plus_pin(const struct part_info *info)
 {
     const struct part *part = info->part;
@@ -141,7 +142,8 @@ static void add_reversed(struct stressed *stressed)
                "from memory");
 }
 
-/* F: a capacitor smaller than that, and of no polarity, is of film, paper or mica (common practice, no source). */
+/* F: a capacitor smaller than that, and of no polarity, is of film, paper or mica (common practice, no
+ * source). */
 static const double film_farads = 1e-6;
 
 static bool is_film(const struct part_info *info)
@@ -150,7 +152,8 @@ static bool is_film(const struct part_info *info)
            part_figure_value(info, FIGURE_FARADS, INFINITY) < film_farads;
 }
 
-/* Largest volts across it, at most and at least: where both ends swing, only the solver knows how they swing together. */
+/* Largest volts across it, at most and at least: where both ends swing, only the solver knows how they swing
+ * together. */
 struct bounds {
     double most, least;
 };
@@ -180,9 +183,10 @@ static void add_volts(struct stressed *stressed)
     stress_add(stressed, STRESS_VOLTS, volts.most, rated,
                volts.least > rated ? stands : withstand_not_said,
                stress_source(stressed, rating, "the working voltage of the capacitor is not known",
-                             film ? "voltage proof of IEC 60384-2 and -16, 1.6 times for a minute, from memory"
-                                  : "surge voltage of IEC 60384-4, 1.15 times for 30 s, above 315 V 1.1 times, "
-                                    "from memory"));
+                             film ? "voltage proof of IEC 60384-2 and -16, 1.6 times for a minute, "
+                                    "from memory"
+                                  : "surge voltage of IEC 60384-4, 1.15 times for 30 s, above 315 V "
+                                    "1.1 times, from memory"));
 }
 
 void stress_capacitor(struct stressed *stressed)
@@ -197,5 +201,6 @@ void stress_capacitor(struct stressed *stressed)
         stress_add(stressed, STRESS_RIPPLE, stressed->amps->rms, ripple->value,
                    ripple_withstand(stressed->amps->rms / ripple->value),
                    stress_source(stressed, ripple, NULL,
-                                 "it is warm within ten minutes; 1.5 times the current for ever shortens its life, from memory"));
+                                 "it is warm within ten minutes; 1.5 times the current for ever shortens its "
+                                 "life, from memory"));
 }

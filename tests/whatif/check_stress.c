@@ -18,7 +18,8 @@ static void near(double got, double want, double share)
 
 /* ---- copper ---- */
 
-/* Without loss: c / (rho alpha J2) ln of the resistances' ratio, by hand. At 50 times 3 A/mm2 the loss is nothing. */
+/* Without loss: c / (rho alpha J2) ln of the resistances' ratio, by hand. At 50 times 3 A/mm2 the loss is
+ * nothing. */
 START_TEST(copper_heats_adiabatically)
 {
     double rate = 8890.0 * 385 / (1.724e-8 * 0.00393 * 150e6 * 150e6);
@@ -185,8 +186,8 @@ static const struct stress *stress_in(const struct fault *fault, const char *ref
     return NULL;
 }
 
-/* Each half of the winding carries half-waves: 280 V through 70 ohm and what the primary adds, 14 ohm by the square of the
- * turns; RMS half of the peak, ten times the rating. */
+/* Each half of the winding carries half-waves: 280 V through 70 ohm and what the primary adds, 14 ohm by the
+ * square of the turns; RMS half of the peak, ten times the rating. */
 START_TEST(winding_until_the_link_opens)
 {
     const struct fault *fault;
