@@ -1,6 +1,8 @@
 nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/acceptance-expired.sch \
 	%D%/acceptance-unmatched.sch \
+	%D%/capacitor-over-volts.sch \
+	%D%/capacitor-reversed.sch \
 	%D%/circuit-not-solved.sch \
 	%D%/fuse-ac-rating-on-dc.sch \
 	%D%/fuse-breaking-capacity-low.sch \
@@ -17,9 +19,14 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/live-unfused.sch \
 	%D%/net-measured-differs.sch \
 	%D%/no-mains-section.sch \
+	%D%/part-cooked-before-fuse.sch \
 	%D%/part-not-recognised.sch \
 	%D%/rail-not-found.sch \
 	%D%/rail-partly-protected.sch \
 	%D%/rail-unprotected.sch \
+	%D%/rectifier-over-rating.sch \
 	%D%/rectifier-valve-overloaded.sch \
-	%D%/value-missing.sch
+	%D%/resistor-over-rating.sch \
+	%D%/value-missing.sch \
+	%D%/valve-over-dissipation.sch \
+	%D%/winding-over-rating.sch

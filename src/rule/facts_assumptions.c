@@ -13,6 +13,7 @@
 #include "rule/facts_xml.h"
 #include "trace/trace.h"
 #include "whatif/full_signal.h"
+#include "whatif/stress.h"
 #include "whatif/switch_on.h"
 #include "whatif/whatif.h"
 
@@ -68,6 +69,26 @@ static void gather_characteristics(struct gathering *gathering, const struct fin
     }
 }
 
+/* How warm windings get in a fault rests on how thick their wire was chosen. */
+static void gather_densities(struct gathering *gathering, const struct findings_of_stages *stages)
+{
+    for (size_t i = 0; stages->whatif != NULL && i < stages->whatif->fault_count; i++)
+        for (size_t j = 0; j < stages->whatif->faults[i].stress_count; j++) {
+            const struct stress *stress = &stages->whatif->faults[i].stresses[j];
+
+            if ((stress->what != STRESS_WINDING && stress->what != STRESS_CHOKE) || isnan(stress->limit))
+                continue;
+            gather(gathering, &(struct assumption){
+                                  .part = stages->network->branches[stress->branch].part->ref,
+                                  .what = STRESS_DENSITY,
+                                  .value = copper_usual.density,
+                                  .low = copper_most.density,
+                                  .high = copper_least.density,
+                                  .reason = "windings are made for 2.5 to 4 A/mm2 at their rated current "
+                                            "(common practice, no source)"});
+        }
+}
+
 void facts_gather_assumptions(struct facts_build *build)
 {
     struct gathering gathering = {.arena = build->arena, .seen = map_new()};
@@ -85,6 +106,7 @@ void facts_gather_assumptions(struct facts_build *build)
     for (size_t i = 0; i < parts->count; i++)
         gather_figures(&gathering, &parts->items[i]);
     gather_characteristics(&gathering, build->stages);
+    gather_densities(&gathering, build->stages);
     map_free(gathering.seen);
     build->assumptions = gathering.items;
     build->assumption_count = gathering.count;

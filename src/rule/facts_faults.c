@@ -8,10 +8,34 @@
 #include "circuit/circuit.h"
 #include "parts/parts.h"
 #include "rule/facts_rests.h"
+#include "rule/facts_stress.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
 #include "trace/trace.h"
 #include "whatif/whatif.h"
+
+/* The shorted node is one of wire alone, on a rail where something else can fail. */
+static bool is_bare(const struct facts_build *build, const struct fault *fault)
+{
+    const struct rail *rail = &build->stages->trace->rails[fault->rail];
+
+    for (size_t i = 0; i < rail->node_count; i++)
+        if (rail->nodes[i].node == fault->node)
+            return !build->judge->rails[fault->rail].counts[i];
+    return false;
+}
+
+/* The fuse that clears it stands ahead of the transformer only. */
+static bool is_cleared_upstream(const struct facts_build *build, const struct fault *fault)
+{
+    size_t count, fuse = build->stages->whatif->fuses[fault->opened_by].branch;
+    const struct cover *const *covers = judge_covers(build->judge, fault->rail, fault->node, &count);
+
+    for (size_t i = 0; i < count; i++)
+        if (covers[i]->fuse == fuse && !covers[i]->upstream)
+            return false;
+    return true;
+}
 
 /* The refs of FAULT's carriers, each once, *COUNT of them. */
 static const char **carrier_refs(const struct facts_build *build, const struct fault *fault,
@@ -88,7 +112,11 @@ static void describe_solved(const struct facts_build *build, xmlNode *node,
     if (fault->opened_by < whatif->fuse_count)
         fact_text(node, "opened-by",
                   facts_branch_ref(build, whatif->fuses[fault->opened_by].branch));
+    if (fault->opened_by < whatif->fuse_count)
+        fact_flag(node, "opened-upstream", is_cleared_upstream(build, fault));
     facts_rests_fault(build, fault);
+    if (!isnan(facts_fault_amps(build, fault)))
+        fact_text(node, "cooked", facts_cooked(build, view));
     facts_rests_write(build, node);
     if (isnan(facts_fault_amps(build, fault)))
         return;
@@ -96,6 +124,8 @@ static void describe_solved(const struct facts_build *build, xmlNode *node,
         add_through(build, node, &fault->through[i]);
     for (size_t i = 0; i < fault->carrier_count; i++)
         add_carrier(build, node, &fault->carriers[i]);
+    fact_flag(node, "bare", is_bare(build, fault));
+    facts_add_stresses(build, node, view);
 }
 
 static void add_fault(const struct facts_build *build, const struct fault_view *view)

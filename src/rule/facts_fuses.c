@@ -12,6 +12,7 @@
 #include "fuselink/fuselink.h"
 #include "parts/parts.h"
 #include "rule/facts_rests.h"
+#include "rule/facts_stress.h"
 #include "rule/facts_xml.h"
 #include "rule/fuse_index.h"
 #include "rule/judge.h"
@@ -213,6 +214,7 @@ static void describe_idle_zone(const struct facts_build *build, xmlNode *node,
     fact_text(node, "never-opens-net", fault_net(build, view->largest));
     fact_number(node, "never-opens-amps", view->largest_amps);
     fact_text(node, "never-opens-carriers", facts_carriers(build, fault));
+    fact_text(node, "never-opens-cooked", facts_cooked(build, view->largest));
     facts_rests_fault(build, fault);
     if (fault->opened_by == SIZE_MAX)
         return;
@@ -235,6 +237,7 @@ static void describe_zone(const struct facts_build *build, xmlNode *node,
         fact_text(node, "uncleared-net", fault_net(build, view->uncleared));
         fact_number(node, "uncleared-amps", view->uncleared_amps);
         fact_text(node, "uncleared-carriers", facts_carriers(build, view->uncleared->fault));
+        fact_text(node, "uncleared-cooked", facts_cooked(build, view->uncleared));
         facts_rests_fault(build, view->uncleared->fault);
     }
     if (view->state != NULL && view->state->known && view->uncleared == NULL &&
@@ -244,6 +247,7 @@ static void describe_zone(const struct facts_build *build, xmlNode *node,
         fact_text(node, "slowest-fault", view->slowest->fault->id);
         facts_rests_fault(build, view->slowest->fault);
         fact_text(node, "slowest-net", fault_net(build, view->slowest));
+        fact_text(node, "slowest-cooked", facts_cooked(build, view->slowest));
         fact_number(node, "slowest-seconds", view->slowest->fault->opens_by);
         fact_number(node, "slowest-amps", view->slowest->fault->amps);
     }

@@ -9,6 +9,7 @@
 #include "device/network.h"
 #include "parts/parts.h"
 #include "rule/facts_rests.h"
+#include "rule/facts_stress.h"
 #include "rule/facts_xml.h"
 #include "solve/solve.h"
 
@@ -113,17 +114,19 @@ static struct part_branches list_branches(const struct facts_build *build)
 }
 
 static void add_currents(const struct facts_build *build, xmlNode *part,
-                         const struct part_branches *list, size_t index)
+                         const struct part_branches *list, const struct normal_use *use, size_t index)
 {
     const struct network *network = build->stages->network;
 
     for (size_t i = list->first[index]; i < network->branch_count; i = list->next[i])
         if (network->branches[i].kind != BRANCH_KIND_COUNT)
             add_current(build, part, &network->branches[i]);
+    for (size_t i = list->first[index]; i < network->branch_count; i = list->next[i])
+        facts_add_use(build, part, use, i);
 }
 
 static void add_part(const struct facts_build *build, const struct part_info *info, double amps,
-                     double watts, const struct part_branches *list)
+                     double watts, const struct part_branches *list, const struct normal_use *use)
 {
     xmlNode *node = fact_element(build->root, "part");
     const struct part *part = info->part;
@@ -150,7 +153,7 @@ static void add_part(const struct facts_build *build, const struct part_info *in
     for (size_t i = 0; i < info->witness_count; i++)
         add_witness(node, &info->witnesses[i]);
     if (list != NULL)
-        add_currents(build, node, list, part->index);
+        add_currents(build, node, list, use, part->index);
     facts_rests_write(build, node);
 }
 
@@ -178,6 +181,7 @@ void facts_add_parts(const struct facts_build *build)
     const struct parts *parts = build->stages->parts;
     double *amps = arena_array(build->arena, parts->count, sizeof *amps);
     double *watts = arena_array(build->arena, parts->count, sizeof *watts);
+    const struct normal_use *use = facts_normal_use(build);
     struct part_branches list;
 
     if (facts_solved(build))
@@ -187,5 +191,5 @@ void facts_add_parts(const struct facts_build *build)
     compute_stress(build, amps, watts);
     for (size_t i = 0; i < parts->count; i++)
         add_part(build, &parts->items[i], amps[i], watts[i],
-                 facts_solved(build) ? &list : NULL);
+                 facts_solved(build) ? &list : NULL, use);
 }

@@ -254,6 +254,55 @@ static void add_diode_stress(const struct facts_build *build, xmlNode *node,
     fact_number(node, "rated-reverse-volts", rated);
 }
 
+/* Diodes lie across BRANCHES[INDEX] that stood before it in the list. */
+static bool is_parallel(const struct network *network, const size_t *branches, size_t index)
+{
+    const struct branch *branch = &network->branches[branches[index]];
+
+    for (size_t i = 0; i < index; i++)
+        if (network->branches[branches[i]].from == branch->from &&
+            network->branches[branches[i]].to == branch->to)
+            return true;
+    return false;
+}
+
+/* Legs of a rectifier that take turns; 0: not told. */
+static size_t leg_count(enum topology topology)
+{
+    switch (topology) {
+    case TOPOLOGY_HALF_WAVE:
+        return 1;
+    case TOPOLOGY_CENTRE_TAP:
+    case TOPOLOGY_DOUBLER:
+        return 2;
+    case TOPOLOGY_BRIDGE:
+    case TOPOLOGY_BRIDGE_SPLIT:
+        return 4;
+    case TOPOLOGY_DIRECT:
+    case TOPOLOGY_CASCADE:
+        break;
+    }
+    return 0;
+}
+
+/* Reverse volts that a leg of diodes in series is rated for, the least of them counting for each; NAN: not
+ * known. */
+static double leg_rated_volts(const struct facts_build *build, const struct rectifier *rectifier)
+{
+    const struct network *network = build->stages->network;
+    size_t legs = leg_count(rectifier->topology), count = 0;
+    double least = INFINITY;
+
+    for (size_t i = 0; i < rectifier->branch_count; i++) {
+        const struct part *part = network->branches[rectifier->branches[i]].part;
+        double rated = part_figure_value(facts_part(build, part), FIGURE_REVERSE_VOLTS, NAN);
+
+        count += !is_parallel(network, rectifier->branches, i);
+        least = isnan(rated) ? NAN : isnan(least) ? NAN : fmin(least, rated);
+    }
+    return legs > 0 && count > 0 && count % legs == 0 ? least * (double)(count / legs) : NAN;
+}
+
 static const struct rail *rail_of(const struct trace *trace, size_t rectifier)
 {
     for (size_t i = 0; i < trace->rail_count; i++)
@@ -278,6 +327,7 @@ void facts_add_rectifiers(const struct facts_build *build)
         fact_text(node, "rail", rail != NULL ? rail->id : NULL);
         add_diode_stress(build, node, rectifier);
         facts_add_valves(build, node, rectifier, rail);
+        fact_number(node, "leg-rated-reverse-volts", leg_rated_volts(build, rectifier));
         fact_number(node, "high-reverse-volts", facts_high_reverse_volts(build, rectifier));
         facts_rests_high_mains(build, &trace->sources[rectifier->source]);
         facts_rests_rectifier(build, rectifier);

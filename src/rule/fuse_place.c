@@ -11,6 +11,7 @@
 #include "rule/judge.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
+#include "whatif/stress.h"
 #include "whatif/switch_on.h"
 #include "whatif/whatif.h"
 
@@ -157,8 +158,19 @@ static void make_room(const struct facts_build *build, size_t fuse, struct fuse_
     place->upstream_amps = *amps;
 }
 
-/* The shorts of its zone, as fuse-oversized counts them, and those that nothing nearer clears. What a part
- * withstands is not known: only the latest clearing counts. */
+/* s that the windings of known rating stand FAULT; what is known of other parts is no promise. INFINITY: none
+ * tells. */
+static double winding_seconds(const struct fault *fault)
+{
+    double seconds = INFINITY;
+
+    for (size_t i = 0; i < fault->stress_count; i++)
+        if (fault->stresses[i].what == STRESS_WINDING && !isnan(fault->stresses[i].withstands.seconds))
+            seconds = fmin(seconds, fault->stresses[i].withstands.seconds);
+    return seconds;
+}
+
+/* The shorts of its zone, as fuse-oversized counts them, and those that nothing nearer clears. */
 static void find_faults(const struct facts_build *build, size_t fuse, struct fuse_place *place)
 {
     const struct fuse_entry *entry = facts_fuse(build, fuse);
@@ -182,7 +194,8 @@ static void find_faults(const struct facts_build *build, size_t fuse, struct fus
             upstream[place->upstream_count] = amps;
             place->upstream[place->upstream_count++] = view;
         } else {
-            faults[place->need.fault_count] = (struct need_fault){amps, INFINITY, own == 1};
+            faults[place->need.fault_count] =
+                (struct need_fault){amps, winding_seconds(view->fault), own == 1};
             place->faults[place->need.fault_count++] = view;
         }
     }

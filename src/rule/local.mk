@@ -14,6 +14,7 @@ src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
 	%D%/facts_parts.c \
 	%D%/facts_rails.c \
 	%D%/facts_rests.c %D%/facts_rests.h \
+	%D%/facts_stress.c %D%/facts_stress.h \
 	%D%/facts_supply.c \
 	%D%/facts_recommend.c %D%/fuse_place.c %D%/fuse_place.h \
 	%D%/fuse_index.c %D%/fuse_index.h \

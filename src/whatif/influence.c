@@ -6,6 +6,7 @@
 #include "base/arena.h"
 #include "device/network.h"
 #include "solve/solve.h"
+#include "whatif/stress.h"
 
 /* At most so many assumptions are measured, and so much work is done: elements solved for in all, of the
  * order of a second. Beyond that what hangs together counts as resting on each other. */
@@ -71,7 +72,8 @@ static bool measure_end(struct measuring *measuring, const struct alteration *al
 
 bool influence_enters(const struct assumption *assumption)
 {
-    return !isnan(assumption->value) && strcmp(assumption->what, "tolerance") != 0;
+    return !isnan(assumption->value) && strcmp(assumption->what, "tolerance") != 0 &&
+           strcmp(assumption->what, STRESS_DENSITY) != 0;
 }
 
 static bool measure(struct measuring *measuring, const struct assumption *assumption, float *nodes,

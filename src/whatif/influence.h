@@ -15,8 +15,8 @@ struct wave;
  * ask about (0.1 %), so that the solver's tolerance of 1e-4 hides nothing: common practice, no source. */
 #define INFLUENCE_LEAST 3e-4
 
-/* Whether the value goes into any element of the circuit. The tolerance of the mains and what a fuse's
- * marking leaves open do not. */
+/* Whether the value goes into any element of the circuit. The tolerance of the mains, the current density of
+ * windings and what a fuse's marking leaves open do not. */
 bool influence_enters(const struct assumption *assumption);
 
 struct influence {

@@ -12,5 +12,9 @@ src_libprearc_a_SOURCES += \
 	%D%/cold_network.c %D%/cold_network.h \
 	%D%/fuse_state.c %D%/fuse_state.h \
 	%D%/switch_on.c %D%/switch_on.h \
+	%D%/stress.c %D%/stress.h \
+	%D%/stress_active.c %D%/stress_kinds.h %D%/stress_passive.c \
+	%D%/withstand.c %D%/withstand.h \
+	%D%/high_mains.c %D%/high_mains.h \
 	%D%/influence.c %D%/influence.h \
 	%D%/whatif.c %D%/whatif.h

@@ -12,6 +12,7 @@
 #include "solve/island.h"
 #include "trace/trace.h"
 #include "whatif/fuse_state.h"
+#include "whatif/stress.h"
 
 /* Everything one fault needs. */
 struct sweep {
@@ -189,6 +190,19 @@ static void list_carriers(const struct sweep *sweep, const struct solution *solu
     }
 }
 
+/* What is asked of the parts until the fault is cleared. */
+static void list_stresses(const struct sweep *sweep, const struct solution *solution,
+                          struct fault *fault)
+{
+    const struct excerpt *excerpt = &sweep->excerpt;
+    struct stress_case at = {.whole = sweep->network, .solved = excerpt->network,
+                             .solution = solution, .branches = excerpt->branches,
+                             .nodes = excerpt->nodes, .branch_count = excerpt->own_branches,
+                             .seconds = fault->opens_by};
+
+    fault->stresses = stress_find(sweep->arena, &at, sweep->healthy, &fault->stress_count);
+}
+
 /* Whether both ends of the fault were solved in health; else the fault is not either, for the same reason. */
 static bool was_solved(const struct sweep *sweep, struct fault *fault)
 {
@@ -223,6 +237,7 @@ static void run_fault(struct sweep *sweep, struct fault *fault)
     fault->amps = solution->branches[sweep->excerpt.network->branch_count].rms;
     judge_fuses(sweep, solution, fault);
     list_carriers(sweep, solution, fault);
+    list_stresses(sweep, solution, fault);
 }
 
 static void short_rail(struct sweep *sweep, size_t rail_index)

@@ -13,6 +13,7 @@ struct arena;
 struct change;
 struct network;
 struct part;
+struct stress;
 struct trace;
 
 /* The marking a fuse is judged by. */
@@ -52,6 +53,8 @@ struct fault {
     double amps;             /* RMS through the short itself */
     double opens_by;         /* s: earliest guaranteed opening that ends it; INFINITY: nothing does */
     size_t opened_by;        /* index in fuses of that fuse; SIZE_MAX: none */
+    struct stress *stresses; /* what suffers until it is cleared: whatif/stress.h */
+    size_t stress_count;
 };
 
 struct whatif {

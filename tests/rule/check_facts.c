@@ -181,7 +181,10 @@ static void make_trace(void)
 static void make_solution(void)
 {
     static struct wave nodes[NET_COUNT], branches[BRANCH_COUNT];
+    static bool node_solved[NET_COUNT], branch_solved[BRANCH_COUNT];
 
+    memset(node_solved, true, sizeof node_solved);
+    memset(branch_solved, true, sizeof branch_solved);
     for (size_t i = 0; i < NET_COUNT; i++)
         nodes[i] = (struct wave){.mean = 0, .rms = 1, .low = -1, .high = 1};
     nodes[RECT] = nodes[HT] = (struct wave){.mean = 380, .rms = 380, .low = 375, .high = 385};
@@ -189,7 +192,8 @@ static void make_solution(void)
     for (size_t i = 0; i < BRANCH_COUNT; i++)
         branches[i] = (struct wave){.mean = 0.1, .rms = 0.2, .low = 0, .high = 0.6};
     healthy = (struct solution){.status = SOLVE_OK, .hertz = 50, .nodes = nodes,
-                                .branches = branches};
+                                .branches = branches, .node_solved = node_solved,
+                                .branch_solved = branch_solved};
 }
 
 static struct fuse_state fuse_state(size_t branch, const char *text)
