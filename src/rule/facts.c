@@ -11,6 +11,7 @@
 #include "rule/facts_rests.h"
 #include "rule/facts_xml.h"
 #include "rule/judge.h"
+#include "rule/ways.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
 #include "whatif/whatif.h"
@@ -93,6 +94,7 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     build.gaps_seen = map_new();
     build.judge = judge_stages(build.arena, stages);
     build.rail_of_node = rails_of_nodes(&build);
+    build.ways = ways_new(build.arena, stages->network);
     facts_gather_assumptions(&build);
     build.rests = facts_rests_new(&build);
     facts_find_unknown_parts(&build);
@@ -108,6 +110,10 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     facts_add_fuses(&build);
     facts_add_output_stages(&build);
     facts_add_jacks(&build);
+    facts_add_loudspeaker_sides(&build);
+    facts_add_sections(&build);
+    facts_add_strings(&build);
+    facts_add_silicon(&build);
     facts_add_faults(&build);
     facts_add_bench(&build);
     map_free(build.gaps_seen);
