@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stdint.h>
 #include <string.h>
+#include <strings.h>
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
@@ -134,17 +135,29 @@ static bool *nodes_of(const struct facts_build *build, enum net_role role, size_
 
 /* ---- earth ---- */
 
+/* Trade usage, no source; as in trace/roles.c, where an earth conductor is first of all that. */
+static bool is_case(const struct facts_build *build, size_t node)
+{
+    static const char *const names[] = {"chassis", "frame", "case", "chassis_gnd"};
+    const struct net *net = build->stages->network->nodes[node].net;
+
+    for (size_t i = 0; net != NULL && i < sizeof names / sizeof *names; i++)
+        if (strcasecmp(net->leaf, names[i]) == 0)
+            return true;
+    return build->stages->trace->roles[node] == NET_CHASSIS;
+}
+
 /* Net that is the metal case by its name, else the circuit's ground. */
 static size_t chassis_node(const struct facts_build *build, bool *named)
 {
     const struct network *network = build->stages->network;
 
+    *named = false;
     for (size_t i = 0; i < network->node_count; i++)
-        if (build->stages->trace->roles[i] == NET_CHASSIS) {
+        if (is_case(build, i)) {
             *named = true;
             return i;
         }
-    *named = false;
     return network->ground;
 }
 
@@ -305,10 +318,10 @@ static void add_capacitors(const struct mains_side *side, xmlNode *mains)
 
         if (branch->kind != BRANCH_CAPACITANCE || (!from && !to))
             continue;
-        if (from != to)
-            add_capacitor(side, mains, branch, "chassis");
-        else if (live[branch->from] != live[branch->to])
+        if (live[branch->from] != live[branch->to] && from == to)
             add_capacitor(side, mains, branch, "line");
+        else if (from != to && (from ? branch->from : branch->to) != network->ground)
+            add_capacitor(side, mains, branch, "chassis");
     }
 }
 

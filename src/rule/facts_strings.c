@@ -94,6 +94,15 @@ static bool has_sharing(const struct facts_build *build, const struct branch *di
     return ways_ohms(build->ways, diode->from, diode->to, 0) <= sharing_ohms;
 }
 
+/* BRANCH shares volts or takes spikes across one of two diodes that meet, and does nothing else. */
+static bool lies_across(const struct branch *branch, const struct branch *before, const struct branch *after)
+{
+    size_t far = far_end(branch, before->to);
+
+    return far == before->from || (after != NULL && far == after->to);
+}
+
+/* The diode that DIODE leads into, if nothing else but resistors and capacitors across either meets there. */
 static const struct branch *following(const struct facts_build *build, const struct rectifier *rectifier,
                                       const struct branch *diode)
 {
@@ -102,18 +111,19 @@ static const struct branch *following(const struct facts_build *build, const str
     const size_t *at = ways_branches(build->ways, diode->to, &count);
     const struct branch *next = NULL;
 
+    for (size_t i = 0; i < rectifier->branch_count; i++)
+        if (network->branches[rectifier->branches[i]].from == diode->to)
+            next = &network->branches[rectifier->branches[i]];
     for (size_t i = 0; i < count; i++) {
         const struct branch *branch = &network->branches[at[i]];
 
         if (branch->kind == BRANCH_RECTIFIER)
             rectifiers++;
-        else if (branch->kind != BRANCH_RESISTANCE && branch->kind != BRANCH_CAPACITANCE)
+        else if ((branch->kind != BRANCH_RESISTANCE && branch->kind != BRANCH_CAPACITANCE) ||
+                 !lies_across(branch, diode, next))
             return NULL;
     }
-    for (size_t i = 0; rectifiers == 2 && i < rectifier->branch_count; i++)
-        if (network->branches[rectifier->branches[i]].from == diode->to)
-            next = &network->branches[rectifier->branches[i]];
-    return next;
+    return rectifiers == 2 ? next : NULL;
 }
 
 static bool is_first(const struct facts_build *build, const struct rectifier *rectifier, const struct branch *diode)
