@@ -54,3 +54,5 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/valve-grid-open.sch \
 	%D%/valve-over-volts.sch \
 	%D%/winding-shorted-by-diodes.sch
+
+EXTRA_DIST += rules/CATALOGUE.md
