@@ -56,6 +56,7 @@ static void add_supply(const struct facts_build *build, xmlNode *contact, size_t
     fact_number(contact, "supply-ohms", least);
     fact_number(contact, "supply-amps", fabs(mean_volts(build, found)) / fmax(least, 1e-3));
     facts_rests_node(build, found);
+    facts_rests_named(build, NULL, "wiper");
 }
 
 /* The capacitor that alone stands between the contact and dangerous direct volts. */

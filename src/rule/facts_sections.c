@@ -100,6 +100,7 @@ static double cold_volts(const struct facts_build *build, size_t node)
     if (rail == SIZE_MAX || trace->rails[rail].rectifier >= trace->rectifier_count || trace->rails[rail].negative)
         return NAN;
     rectifier = &trace->rectifiers[trace->rails[rail].rectifier];
+    facts_rests_high_mains(build, &trace->sources[rectifier->source]);
     return facts_no_load_high_volts(build, rectifier) /
            facts_high_mains_share(build, &trace->sources[rectifier->source]);
 }
@@ -133,6 +134,8 @@ static void add_heater_cathode(const struct valve_section *section, xmlNode *nod
             !is_solved(section->build, section->cathode) || heater == section->cathode ||
             !ways_joined(section->build->ways, heater, section->build->stages->network->ground))
             continue;
+        facts_rests_node(section->build, heater);
+        facts_rests_node(section->build, section->cathode);
         a = &healthy->nodes[section->cathode];
         b = &healthy->nodes[heater];
         most = fmax(most, fmax(a->high - b->low, b->high - a->low));
@@ -238,6 +241,7 @@ static void add_grid(const struct valve_section *section, xmlNode *node)
     fact_number(node, "largest-grid-ohms",
                 self ? limit(section, FIGURE_GRID_LEAK_SELF, FIGURE_TRIODE_GRID_LEAK_SELF)
                      : limit(section, FIGURE_GRID_LEAK_FIXED, FIGURE_TRIODE_GRID_LEAK_FIXED));
+    facts_rests_named(section->build, NULL, "wiper");
     firm = ways_firm_node(section->build->ways);
     rail = firm != SIZE_MAX ? section->build->rail_of_node[firm] : SIZE_MAX;
     if (!self && rail != SIZE_MAX && section->build->stages->trace->rails[rail].negative)
