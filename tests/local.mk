@@ -45,6 +45,7 @@ script_tests = \
 	%D%/units_slow.sh \
 	%D%/units.sh \
 	%D%/conventions.sh \
+	%D%/catalogue.sh \
 	%D%/coverage.sh \
 	%D%/damage.sh \
 	%D%/demo_agrees.sh \

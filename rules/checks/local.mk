@@ -1,13 +1,23 @@
 nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/acceptance-expired.sch \
 	%D%/acceptance-unmatched.sch \
+	%D%/bias-fused.sch \
+	%D%/capacitor-across-line-not-x.sch \
+	%D%/capacitor-line-to-chassis.sch \
 	%D%/capacitor-over-volts.sch \
 	%D%/capacitor-reversed.sch \
+	%D%/capacitor-series-without-sharing.sch \
+	%D%/capacitor-x-undischarged.sch \
+	%D%/chassis-not-earthed.sch \
 	%D%/circuit-not-solved.sch \
+	%D%/diode-series-without-sharing.sch \
+	%D%/fuse-above-inlet.sch \
 	%D%/fuse-ac-rating-on-dc.sch \
+	%D%/fuse-behind-switch.sch \
 	%D%/fuse-breaking-capacity-low.sch \
 	%D%/fuse-bypassed.sch \
 	%D%/fuse-fitted-differs.sch \
+	%D%/fuse-in-both-conductors.sch \
 	%D%/fuse-in-protective-earth.sch \
 	%D%/fuse-marking-unknown.sch \
 	%D%/fuse-not-time-lag.sch \
@@ -16,17 +26,40 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/fuse-rating-not-preferred.sch \
 	%D%/fuse-undersized.sch \
 	%D%/fuse-volts-below-circuit.sch \
+	%D%/grid-leak-too-large.sch \
+	%D%/heater-cathode-volts.sch \
+	%D%/heater-unreferenced.sch \
+	%D%/inlet-without-earth.sch \
+	%D%/jack-behind-one-capacitor.sch \
+	%D%/jack-live.sch \
+	%D%/jack-mono-plug-shorts-supply.sch \
+	%D%/jack-sleeve-floating.sch \
 	%D%/live-unfused.sch \
 	%D%/net-measured-differs.sch \
+	%D%/net-single-pin.sch \
 	%D%/no-mains-section.sch \
 	%D%/part-cooked-before-fuse.sch \
 	%D%/part-not-recognised.sch \
 	%D%/rail-not-found.sch \
 	%D%/rail-partly-protected.sch \
 	%D%/rail-unprotected.sch \
+	%D%/rail-without-bleed.sch \
 	%D%/rectifier-over-rating.sch \
 	%D%/rectifier-valve-overloaded.sch \
+	%D%/regulator-dropped-out.sch \
+	%D%/regulator-over-input.sch \
 	%D%/resistor-over-rating.sch \
+	%D%/screen-without-resistor.sch \
+	%D%/speaker-unloaded.sch \
+	%D%/standby-hot-switches.sch \
+	%D%/switch-in-protective-earth.sch \
+	%D%/switch-single-pole.sch \
+	%D%/transistor-over-volts.sch \
 	%D%/value-missing.sch \
+	%D%/valve-grid-open.sch \
 	%D%/valve-over-dissipation.sch \
-	%D%/winding-over-rating.sch
+	%D%/valve-over-volts.sch \
+	%D%/winding-over-rating.sch \
+	%D%/winding-shorted-by-diodes.sch
+
+EXTRA_DIST += rules/CATALOGUE.md

@@ -78,6 +78,8 @@ const struct figure_row figure_rows[FIGURE_COUNT] = {
     [FIGURE_OUTPUT_VOLTS] = {"output-volts", UNIT_VOLT, "regulated output, signed"},
     [FIGURE_QUIESCENT_AMPS] = {"quiescent-amps", UNIT_AMP, "current of its own, no load"},
     [FIGURE_DROPOUT_VOLTS] = {"dropout-volts", UNIT_VOLT, "least input above output"},
+    [FIGURE_LARGEST_INPUT_VOLTS] = {"largest-input-volts", UNIT_VOLT, "largest input of a regulator, against common"},
+    [FIGURE_LARGEST_ACROSS_VOLTS] = {"largest-across-volts", UNIT_VOLT, "most between input and output of a regulator"},
     [FIGURE_LIMIT_AMPS] = {"limit-amps", UNIT_AMP, "current limit of a regulator, at little headroom"},
     [FIGURE_LIMIT_WATTS] = {"limit-watts", UNIT_WATT,
                             "what a regulator's safe-area protection allows; the limit falls with it"},

@@ -84,6 +84,7 @@ enum figure_id {
     FIGURE_PENTODE_KVB, FIGURE_PENTODE_KG2, FIGURE_PENTODE_SCREEN_POWER, /* device/pentode.c */
     FIGURE_LOAD_AMPS,       /* a part that stands for a load */
     FIGURE_OUTPUT_VOLTS, FIGURE_QUIESCENT_AMPS, FIGURE_DROPOUT_VOLTS, /* regulator */
+    FIGURE_LARGEST_INPUT_VOLTS, FIGURE_LARGEST_ACROSS_VOLTS, /* input to common; input to output */
     FIGURE_LIMIT_AMPS, FIGURE_LIMIT_WATTS, /* its current limit; see device/regulator.c */
     FIGURE_POLARITY,        /* transistors: 1 NPN or N channel, -1 PNP or P channel */
     FIGURE_FORWARD_GAIN, FIGURE_REVERSE_GAIN, FIGURE_EARLY_VOLTS, /* device/bipolar.c, with IS and N above */

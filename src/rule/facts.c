@@ -12,6 +12,7 @@
 #include "rule/facts_xml.h"
 #include "rule/fuse_index.h"
 #include "rule/judge.h"
+#include "rule/ways.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
 #include "whatif/whatif.h"
@@ -95,6 +96,7 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     build.judge = judge_stages(build.arena, stages);
     build.fuse_entries = fuse_index_new(build.arena, build.judge);
     build.rail_of_node = rails_of_nodes(&build);
+    build.ways = ways_new(build.arena, stages->network);
     facts_gather_assumptions(&build);
     build.rests = facts_rests_new(&build);
     facts_find_unknown_parts(&build);
@@ -110,6 +112,10 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     facts_add_fuses(&build);
     facts_add_output_stages(&build);
     facts_add_jacks(&build);
+    facts_add_loudspeaker_sides(&build);
+    facts_add_sections(&build);
+    facts_add_strings(&build);
+    facts_add_silicon(&build);
     facts_add_faults(&build);
     facts_add_bench(&build);
     map_free(build.gaps_seen);

@@ -15,12 +15,15 @@ struct fuse_state;
 struct fuse_view;
 struct gates;
 struct judge;
+struct mains;
 struct map;
+struct net;
 struct part_info;
 struct rail;
 struct rectifier;
 struct trace;
 struct trace_source;
+struct ways;
 
 struct facts_build {
     struct arena *arena;
@@ -35,6 +38,7 @@ struct facts_build {
     struct map *gaps_seen;      /* "part\nwhat" */
     const struct part *const *unknown_parts; /* fitted, but something of them is not known */
     size_t unknown_part_count;
+    struct ways *ways;
     const size_t *rail_of_node; /* by node: index of the rail that it is on or fed from,
                                  * SIZE_MAX: none */
 };
@@ -48,11 +52,20 @@ void facts_add_nets(const struct facts_build *build);
 void facts_add_parts(const struct facts_build *build);
 void facts_add_sources(struct facts_build *build);
 void facts_add_mains(const struct facts_build *build);
+/* Switches, earth, inlet: attributes of NODE, the element of MAINS; then its capacitors, its last children. */
+void facts_add_mains_side(const struct facts_build *build, xmlNode *node, const struct mains *mains);
+void facts_add_line_capacitors(const struct facts_build *build, xmlNode *node, const struct mains *mains);
+/* Refs of the diodes through which SOURCE, a winding, is shorted in one half-cycle: "D1 D2"; NULL: none. */
+const char *facts_shorted_by(const struct facts_build *build, const struct trace_source *source);
 void facts_add_rectifiers(const struct facts_build *build);
 /* In PARENT an element for each valve of RECTIFIER: what it stands and what RAIL (NULL: none) asks of it. */
 void facts_add_valves(const struct facts_build *build, xmlNode *parent,
                       const struct rectifier *rectifier, const struct rail *rail);
 void facts_add_rails(const struct facts_build *build);
+/* Heaters, standby switch: attributes of NODE, the element of RAIL. */
+void facts_add_rail_practice(const struct facts_build *build, xmlNode *node, const struct rail *rail);
+/* How many pins are on NET, and which is alone there though it is meant to lead somewhere: attributes of ELEMENT. */
+void facts_add_lone_pin(const struct facts_build *build, xmlNode *element, const struct net *net);
 /* What lies across a fuse: fact attributes bridge and bridged-by of NODE, absent if nothing does. */
 void facts_add_bridge(const struct facts_build *build, xmlNode *node, size_t fuse_branch);
 /* The link in the holder against the design's marking and against what is computed: NODE is the fuse's element, complete
@@ -75,6 +88,12 @@ void facts_add_full_fuse(const struct facts_build *build, xmlNode *node, size_t 
 double facts_full_rms(const struct facts_build *build, size_t branch);
 void facts_add_output_stages(const struct facts_build *build);
 void facts_add_jacks(const struct facts_build *build);
+/* The volts at NODE and what could feed it: attributes of CONTACT. */
+void facts_add_contact(const struct facts_build *build, xmlNode *contact, size_t node);
+void facts_add_loudspeaker_sides(const struct facts_build *build);
+void facts_add_sections(const struct facts_build *build);
+void facts_add_strings(const struct facts_build *build);
+void facts_add_silicon(const struct facts_build *build);
 void facts_add_faults(const struct facts_build *build);
 void facts_add_bench(const struct facts_build *build);
 

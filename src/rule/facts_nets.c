@@ -51,6 +51,7 @@ static void add_net(const struct facts_build *build, const struct net *net)
         fact_text(element, "rail", trace->rails[rail].id);
         fact_text(element, "protection", protection_name(trace->protections[net->index]));
     }
+    facts_add_lone_pin(build, element, net);
     fact_place(element, &net->place);
 }
 
@@ -75,6 +76,7 @@ static void add_contact(const struct facts_build *build, xmlNode *jack, const st
     if (facts_solved(build))
         fact_number(contact, "volts", build->stages->healthy->nodes[pin->net->index].mean);
     facts_rests_node(build, pin->net->index);
+    facts_add_contact(build, contact, pin->net->index);
 }
 
 void facts_add_jacks(const struct facts_build *build)

@@ -192,6 +192,7 @@ static void describe_rail(const struct facts_build *build, xmlNode *node, size_t
     fact_number(node, "idle-watts", build->judge->rails[index].watts);
     fact_text(node, "unknown-loads", unknown_loads(build, index));
     add_protection(build, node, index);
+    facts_add_rail_practice(build, node, rail);
     facts_rests_rail(build, rail);
 }
 

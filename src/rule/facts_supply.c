@@ -139,6 +139,7 @@ static double add_source(const struct facts_build *build, const struct trace_sou
     fact_number(node, "rated-amps", facts_source_rated_amps(build, source));
     if (!direct && build->stages->network->hertz > 0)
         fact_number(node, "hertz", build->stages->network->hertz);
+    fact_text(node, "shorted-by", facts_shorted_by(build, source));
     if (source->feeder < trace->source_count)
         fact_text(node, "feeder", trace->sources[source->feeder].id);
     facts_rests_source(build, source);
@@ -201,10 +202,12 @@ void facts_add_mains(const struct facts_build *build)
         fact_flag(node, "earth-pin", mains->earth_pin);
         fact_flag(node, "live-fused", mains->live_fused);
         fact_flag(node, "neutral-fused", mains->neutral_fused);
+        facts_add_mains_side(build, node, mains);
         add_conductor(build, node, "live", mains->live_fuses, mains->live_fuse_count);
         add_conductor(build, node, "neutral", mains->neutral_fuses, mains->neutral_fuse_count);
         if (mains->earth_pin || mains->earth_fuse_count > 0)
             add_conductor(build, node, "earth", mains->earth_fuses, mains->earth_fuse_count);
+        facts_add_line_capacitors(build, node, mains);
     }
 }
 

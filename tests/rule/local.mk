@@ -1,4 +1,4 @@
-suite_files += %D%/check_rests.c %D%/check_facts.c %D%/check_rules.c %D%/check_schematron.c
+suite_files += %D%/check_rests.c %D%/check_facts.c %D%/check_rules.c %D%/check_schematron.c %D%/check_ways.c
 
 # The engine against an independent one.
 check_PROGRAMS += tests/rule/findings

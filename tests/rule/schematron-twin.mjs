@@ -14,7 +14,9 @@ const objects = {
   fuse: ["ref"], part: ["ref"], jack: ["ref"], net: ["name"], rail: ["name", "id"], source: ["id"],
   mains: ["part", "source"], rectifier: ["rail"], valve: ["part"], fault: ["id"], conductor: ["fuse"], through: ["fuse"],
   carrier: ["part"], load: ["part"], stress: ["part"], contact: ["net"], node: ["net"], protects: ["net"],
-  gap: ["part", "net"], assumption: ["part"], measured: ["net"], acceptance: ["name", "part", "net"],
+  gap: ["part", "net"], assumption: ["part"], section: ["part"], "line-capacitor": ["part"],
+  "capacitor-string": ["net"], "diode-string": ["part"], "loudspeaker-side": ["part"], transistor: ["part"], regulator: ["part"],
+  measured: ["net"], acceptance: ["name", "part", "net"],
 };
 
 function objectOf(node) {
