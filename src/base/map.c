@@ -68,8 +68,3 @@ void *map_get(const struct map *map, const char *key)
 {
     return map_get_span(map, key, strlen(key));
 }
-
-size_t map_count(const struct map *map)
-{
-    return HASH_COUNT(map->entries);
-}

@@ -17,6 +17,4 @@ bool map_add(struct map *map, const char *key, void *value);
 void *map_get(const struct map *map, const char *key);
 void *map_get_span(const struct map *map, const char *key, size_t length);
 
-size_t map_count(const struct map *map);
-
 #endif

@@ -57,18 +57,6 @@ static bool from_model(const struct recogniser *recogniser, struct part_info *in
     return true;
 }
 
-static void from_library(const struct recogniser *recogniser, struct part_info *info,
-                         const struct type *type)
-{
-    for (size_t i = 0; type != NULL && i < type->figure_count; i++) {
-        const struct type_figure *figure = &type->figures[i];
-
-        if (part_figure(info, figure->id) == NULL)
-            part_set_figure(recogniser->arena, info, figure->id, figure->value, figure->value,
-                            figure->value, FIGURE_FROM_LIBRARY, figure->source);
-    }
-}
-
 static void assume(const struct recogniser *recogniser, struct part_info *info)
 {
     bool led = info->kind == PART_LED;
@@ -90,6 +78,6 @@ void diode_figures(const struct recogniser *recogniser, struct part_info *info,
                    const struct type *type)
 {
     from_model(recogniser, info);
-    from_library(recogniser, info, type);
+    ratings_from_type(recogniser, info, type);
     assume(recogniser, info);
 }

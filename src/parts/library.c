@@ -37,11 +37,6 @@ static const struct {
     [WORD_FEED] = {"feed", 3},
 };
 
-const char *word_place_name(enum word_place place)
-{
-    return word_places[place].name;
-}
-
 static void complain(struct loading *loading, const xmlNode *node, const char *what,
                      const char *excerpt)
 {

@@ -81,6 +81,4 @@ const struct type *library_find(const struct library *library, const char *name,
 /* The pin of TYPE's base with this number; NULL if there is none. */
 const struct base_pin *type_pin(const struct type *type, const char *number);
 
-const char *word_place_name(enum word_place place);
-
 #endif

@@ -138,6 +138,17 @@ static void from_fields(const struct recogniser *recogniser, struct part_info *i
     }
 }
 
+void ratings_from_type(const struct recogniser *recogniser, struct part_info *info, const struct type *type)
+{
+    for (size_t i = 0; type != NULL && i < type->figure_count; i++) {
+        const struct type_figure *figure = &type->figures[i];
+
+        if (part_figure(info, figure->id) == NULL)
+            part_set_figure(recogniser->arena, info, figure->id, figure->value, figure->value,
+                            figure->value, FIGURE_FROM_LIBRARY, figure->source);
+    }
+}
+
 static void from_library(const struct recogniser *recogniser, struct part_info *info,
                          const struct type *type)
 {
@@ -146,14 +157,7 @@ static void from_library(const struct recogniser *recogniser, struct part_info *
         info->ratings = type->ratings;
         info->rating_count = type->rating_count;
     }
-    for (size_t i = 0; type != NULL && i < type->figure_count; i++) {
-        const struct type_figure *figure = &type->figures[i];
-
-        if (part_figure(info, figure->id) != NULL)
-            continue;
-        part_set_figure(recogniser->arena, info, figure->id, figure->value, figure->value,
-                        figure->value, FIGURE_FROM_LIBRARY, figure->source);
-    }
+    ratings_from_type(recogniser, info, type);
 }
 
 static bool has_digit(const char *text)

@@ -60,6 +60,9 @@ void windings_assume_ohms(const struct recogniser *recogniser, struct part_info 
 void ratings_assign(const struct recogniser *recogniser, struct part_info *info,
                     const struct type *type);
 
+/* ratings.c: the figures of TYPE (may be NULL) that INFO does not have yet. */
+void ratings_from_type(const struct recogniser *recogniser, struct part_info *info, const struct type *type);
+
 /* diode_figures.c: the diode equation of a diode, bridge, zener or LED. */
 void diode_figures(const struct recogniser *recogniser, struct part_info *info,
                    const struct type *type);

@@ -188,18 +188,6 @@ static bool from_model(const struct recogniser *recogniser, struct part_info *in
     return true;
 }
 
-static void from_library(const struct recogniser *recogniser, struct part_info *info,
-                         const struct type *type)
-{
-    for (size_t i = 0; type != NULL && i < type->figure_count; i++) {
-        const struct type_figure *figure = &type->figures[i];
-
-        if (part_figure(info, figure->id) == NULL)
-            part_set_figure(recogniser->arena, info, figure->id, figure->value, figure->value,
-                            figure->value, FIGURE_FROM_LIBRARY, figure->source);
-    }
-}
-
 /* The word that TEXT fits; NULL if none. */
 static const struct polarity_word *find_word(const struct part_info *info, const char *text)
 {
@@ -266,7 +254,7 @@ void transistor_figures(const struct recogniser *recogniser, struct part_info *i
     enum family family = info->kind == PART_TRANSISTOR ? BIPOLAR : INSULATED_GATE;
     bool modelled = from_model(recogniser, info, &family);
 
-    from_library(recogniser, info, type);
+    ratings_from_type(recogniser, info, type);
     if (!modelled && type != NULL && family != BIPOLAR &&
         part_figure(info, FIGURE_SATURATION_AMPS) != NULL)
         family = JUNCTION_GATE;

@@ -118,6 +118,7 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     facts_add_silicon(&build);
     facts_add_faults(&build);
     facts_add_bench(&build);
+    facts_rests_free(build.rests);
     map_free(build.gaps_seen);
     return document;
 }

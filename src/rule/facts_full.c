@@ -2,7 +2,6 @@
 #include "rule/facts_build.h"
 
 #include <math.h>
-#include <string.h>
 
 #include "base/arena.h"
 #include "base/text.h"
@@ -24,7 +23,28 @@ static bool at_signal(const struct facts_build *build, enum signal signal,
     return true;
 }
 
-static void rest_on_stages(const struct facts_build *build);
+/* What was assumed of the stages and of their parts. */
+static void rest_on_stages(const struct facts_build *build)
+{
+    const struct full_signal *full = build->stages->full;
+
+    for (size_t i = 0; i < full->notes.assumption_count; i++)
+        facts_rests_named(build, full->notes.assumptions[i].part, full->notes.assumptions[i].what);
+    for (size_t i = 0; i < full->stages.count; i++) {
+        const struct output_stage *stage = &full->stages.items[i];
+
+        facts_rests_part(build, stage->transformer->ref);
+        for (size_t v = 0; v < stage->valve_count; v++)
+            facts_rests_part(build, stage->valves[v].part->ref);
+    }
+    for (size_t i = 0; i < full->followers.count; i++) {
+        const struct follower_stage *stage = &full->followers.items[i];
+
+        facts_rests_part(build, stage->speaker->ref);
+        for (size_t k = 0; k < stage->count; k++)
+            facts_rests_part(build, stage->followers[k].part->ref);
+    }
+}
 
 void facts_add_full_rail(const struct facts_build *build, xmlNode *node, const struct rail *rail)
 {
@@ -52,55 +72,6 @@ double facts_full_rms(const struct facts_build *build, size_t branch)
 {
     return build->stages->full != NULL ? full_signal_rms(build->stages->full, SIGNAL_SINE, branch)
                                        : NAN;
-}
-
-/* Refs of the parts of all stages. */
-static const char **stage_parts(const struct facts_build *build, size_t *count)
-{
-    const struct output_stages *stages = &build->stages->full->stages;
-    const struct follower_stages *followers = &build->stages->full->followers;
-    const char **refs;
-    size_t most = 0;
-
-    *count = 0;
-    for (size_t i = 0; i < stages->count; i++)
-        most += stages->items[i].valve_count + 1;
-    for (size_t i = 0; i < followers->count; i++)
-        most += followers->items[i].count + 1;
-    refs = arena_array(build->arena, most, sizeof *refs);
-    for (size_t i = 0; i < stages->count; i++) {
-        refs[(*count)++] = stages->items[i].transformer->ref;
-        for (size_t v = 0; v < stages->items[i].valve_count; v++)
-            refs[(*count)++] = stages->items[i].valves[v].part->ref;
-    }
-    for (size_t i = 0; i < followers->count; i++) {
-        refs[(*count)++] = followers->items[i].speaker->ref;
-        for (size_t k = 0; k < followers->items[i].count; k++)
-            refs[(*count)++] = followers->items[i].followers[k].part->ref;
-    }
-    return refs;
-}
-
-static bool is_among(const char *const *refs, size_t count, const char *ref)
-{
-    for (size_t i = 0; i < count; i++)
-        if (ref != NULL && strcmp(refs[i], ref) == 0)
-            return true;
-    return false;
-}
-
-/* What was assumed of the stages and of their parts. */
-static void rest_on_stages(const struct facts_build *build)
-{
-    size_t count;
-    const char *const *refs = stage_parts(build, &count);
-
-    for (size_t i = 0; i < build->stages->full->notes.assumption_count; i++)
-        facts_rests_named(build, build->stages->full->notes.assumptions[i].part,
-                          build->stages->full->notes.assumptions[i].what);
-    for (size_t i = 0; i < build->assumption_count; i++)
-        if (is_among(refs, count, build->assumptions[i].part))
-            facts_rests_named(build, build->assumptions[i].part, build->assumptions[i].what);
 }
 
 void facts_add_full_fuse(const struct facts_build *build, xmlNode *node, size_t branch)

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "base/map.h"
 #include "base/text.h"
 #include "circuit/circuit.h"
 #include "device/device.h"
@@ -32,6 +33,9 @@ struct facts_rests {
     struct index_list *of_island; /* by island: those not measured whose part is in it */
     struct index_list everywhere; /* not measured, and of no place: an ideal source, what volts are from */
     struct index_list *hanging;   /* by island: all whose part is in it */
+    struct index_list measured;   /* those whose influence was measured */
+    struct index_list *of_part;   /* by part of the circuit; after the last those of none */
+    struct map *of_what;          /* index_list by what is assumed */
     double *weights;              /* by assumption: influence on the figures noted; 0: none */
     struct index_list noted;      /* those whose weight is not 0 */
     bool every;
@@ -103,6 +107,30 @@ static void place_all(const struct facts_build *build, struct facts_rests *rests
     }
 }
 
+/* Those about REF. */
+static struct index_list *list_of_part(const struct facts_build *build, struct facts_rests *rests, const char *ref)
+{
+    const struct part *part = ref != NULL ? circuit_find_part(build->stages->circuit, ref) : NULL;
+
+    return &rests->of_part[part != NULL ? part->index : build->stages->parts->count];
+}
+
+static void index_by_name(const struct facts_build *build, struct facts_rests *rests, size_t index)
+{
+    const struct assumption *assumption = &build->assumptions[index];
+    struct index_list *alike = map_get(rests->of_what, assumption->what);
+
+    if (alike == NULL) {
+        alike = arena_alloc(build->arena, sizeof *alike);
+        *alike = (struct index_list){0};
+        map_add(rests->of_what, assumption->what, alike);
+    }
+    push(build->arena, alike, index);
+    push(build->arena, list_of_part(build, rests, assumption->part), index);
+    if (rests->influence->measured[index])
+        push(build->arena, &rests->measured, index);
+}
+
 struct facts_rests *facts_rests_new(const struct facts_build *build)
 {
     const struct network *network = build->stages->network;
@@ -115,8 +143,17 @@ struct facts_rests *facts_rests_new(const struct facts_build *build)
     rests->of_island =
         arena_array(build->arena, rests->islands.count + 1, sizeof *rests->of_island);
     rests->hanging = arena_array(build->arena, rests->islands.count + 1, sizeof *rests->hanging);
+    rests->of_part = arena_array(build->arena, build->stages->parts->count + 1, sizeof *rests->of_part);
+    rests->of_what = map_new();
+    for (size_t i = 0; i < build->assumption_count; i++)
+        index_by_name(build, rests, i);
     place_all(build, rests);
     return rests;
+}
+
+void facts_rests_free(struct facts_rests *rests)
+{
+    map_free(rests->of_what);
 }
 
 static void note(const struct facts_build *build, size_t index, double weight)
@@ -143,11 +180,10 @@ static void note_list(const struct facts_build *build, const struct index_list *
 static void note_place(const struct facts_build *build, const float *const *measured, size_t at,
                        size_t island)
 {
-    const struct influence *influence = build->rests->influence;
+    const struct index_list *list = &build->rests->measured;
 
-    for (size_t i = 0; i < influence->count; i++)
-        if (influence->measured[i])
-            note(build, i, measured[i][at]);
+    for (size_t i = 0; i < list->count; i++)
+        note(build, list->items[i], measured[list->items[i]][at]);
     note_list(build, &build->rests->everywhere);
     if (island != SIZE_MAX)
         note_list(build, &build->rests->of_island[island]);
@@ -168,15 +204,31 @@ void facts_rests_branch(const struct facts_build *build, size_t branch)
                    build->rests->islands.of_element[element]);
 }
 
+static bool is_about(const struct assumption *assumption, const char *part)
+{
+    return assumption->part != NULL && strcmp(assumption->part, part) == 0;
+}
+
 void facts_rests_named(const struct facts_build *build, const char *part, const char *what)
 {
-    for (size_t i = 0; i < build->assumption_count && !build->rests->every; i++) {
-        const struct assumption *assumption = &build->assumptions[i];
+    const struct index_list *list =
+        part != NULL ? list_of_part(build, build->rests, part) : map_get(build->rests->of_what, what);
 
-        if ((part == NULL || (assumption->part != NULL && strcmp(assumption->part, part) == 0)) &&
-            strcmp(assumption->what, what) == 0)
-            note(build, i, 1);
+    for (size_t i = 0; list != NULL && i < list->count && !build->rests->every; i++) {
+        const struct assumption *assumption = &build->assumptions[list->items[i]];
+
+        if (part == NULL || (is_about(assumption, part) && strcmp(assumption->what, what) == 0))
+            note(build, list->items[i], 1);
     }
+}
+
+void facts_rests_part(const struct facts_build *build, const char *part)
+{
+    const struct index_list *list = list_of_part(build, build->rests, part);
+
+    for (size_t i = 0; i < list->count && !build->rests->every; i++)
+        if (is_about(&build->assumptions[list->items[i]], part))
+            note(build, list->items[i], 1);
 }
 
 void facts_rests_source(const struct facts_build *build, const struct trace_source *source)
@@ -227,8 +279,7 @@ static void note_carrier(const struct facts_build *build, const struct branch *b
         size_t index = rests->noted.items[i];
         const struct assumption *assumption = &build->assumptions[index];
 
-        if (assumption->part != NULL && strcmp(assumption->part, branch->part->ref) == 0 &&
-            strstr(assumption->what, "ohms") != NULL)
+        if (is_about(assumption, branch->part->ref) && strstr(assumption->what, "ohms") != NULL)
             rests->weights[index] = fmax(rests->weights[index], limiter_weight);
     }
 }

@@ -14,6 +14,7 @@ struct trace_source;
  * the currents of branches where that can be measured (whatif/influence.h), else the islands that its part
  * lies in. */
 struct facts_rests *facts_rests_new(const struct facts_build *build);
+void facts_rests_free(struct facts_rests *rests);
 
 /* What an element's figures are computed from, noted before facts_rests_write puts the ids of the
  * assumptions they rest on, largest influence first, into its attribute rests-on, and forgets them. */
@@ -21,6 +22,7 @@ void facts_rests_node(const struct facts_build *build, size_t node);     /* volt
 void facts_rests_branch(const struct facts_build *build, size_t branch); /* current of a branch */
 /* What is assumed as WHAT of PART (a ref; NULL: of any). */
 void facts_rests_named(const struct facts_build *build, const char *part, const char *what);
+void facts_rests_part(const struct facts_build *build, const char *part); /* whatever is assumed of it */
 void facts_rests_source(const struct facts_build *build, const struct trace_source *source); /* as rated */
 void facts_rests_rectifier(const struct facts_build *build, const struct rectifier *rectifier);
 void facts_rests_rail(const struct facts_build *build, const struct rail *rail);

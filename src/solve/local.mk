@@ -19,6 +19,7 @@ src_libprearc_a_SOURCES += \
 	%D%/solution.c %D%/solution.h \
 	%D%/solve.c %D%/solve.h \
 	%D%/start_up.c %D%/start_up.h \
+	%D%/start_up_skip.c %D%/start_up_skip.h \
 	%D%/steady.c %D%/steady.h \
 	%D%/system.c %D%/system.h \
 	%D%/trail.c %D%/trail.h \

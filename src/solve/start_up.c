@@ -16,6 +16,7 @@
 #include "solve/island.h"
 #include "solve/period.h"
 #include "solve/solution.h"
+#include "solve/start_up_skip.h"
 #include "solve/system.h"
 #include "solve/warming.h"
 
@@ -26,56 +27,13 @@
 /* STEPS a period. In the first one they start FIRST_FRACTION as long and double after every ALIKE_STEPS, because a capacitor that
  * meets the crest of the mains may charge in microseconds. */
 enum { STEPS = 96, FIRST_FRACTION = 256, ALIKE_STEPS = 4 };
-/* Periods integrated before any is skipped, and between skips; and in all. */
-enum { FIRST_PERIODS = 6, BETWEEN_PERIODS = 2, MOST_PERIODS = 1500, MOST_SKIPPED = 200 };
+/* Periods integrated in all, and s. */
+enum { MOST_PERIODS = 1500 };
 #define MOST_SECONDS 120.0
-/* A skip moves no state by more than MOST_MOVE of the largest it has been, and no warming figure by more than MOST_WARMING of
- * itself or LEAST_WARMING of its range; within WARM_SHARE of what it is in use it is warm. A state whose move from one period to
- * the next is less than LITTLE_MOVE does not hold up a skip, and one that moves by less than SETTLED_MOVE has settled. */
-#define MOST_MOVE 0.1
-#define MOST_WARMING 0.08
-#define LEAST_WARMING 0.005
-#define WARM_SHARE 0.002
-#define LITTLE_MOVE 2e-3
-#define SETTLED_MOVE 1e-4
-/* Share of the largest energy, below which a state's course does not hold up a skip. */
-#define LITTLE_ENERGY 1e-3
-/* Moves of two periods whose ratio lies in between are one slow course; the ratio changes little over CURVED_SHARE of the
- * periods that the course takes. */
-#define LEAST_RATIO 0.7
-#define MOST_RATIO 1.05
-#define CURVED_SHARE 0.3
-/* The same where no more than LUKEWARM_SHARE of a figure's range is left to go. */
-#define LUKEWARM_SHARE 0.03
-#define STRAIGHT_SHARE 1.0
 /* Floor of a state's scale: V, A, or amp-turns. */
 #define LEAST_SCALE 1e-2
 
-struct run {
-    struct arena *arena;          /* for the points */
-    const struct start_up_options *options;
-    struct network *network;      /* of the excerpt; its elements are its own */
-    struct system *system;
-    struct period period;
-    struct warming *warmings;     /* elements of the excerpt */
-    size_t warming_count;
-    struct surge **surges;        /* those of the excerpt */
-    size_t *branches;             /* of the excerpt, by surge */
-    size_t surge_count;
-    double *amps;                 /* workspace: branches of one element */
-    double *last;                 /* by surge: amps at the end of the last step */
-    double *square, *square_before; /* by surge: A2s of the last period and of the one before */
-    double *scale;                /* by state: largest magnitude so far */
-    double *capacity;             /* by state: F or H, of which it stores CAPACITY STATE^2 / 2; INFINITY: not looked at */
-    double most_energy;           /* of one state so far: its CAPACITY STATE^2 */
-    double *move, *move_before;   /* by state: over the last period and the one before */
-    double offset;                /* s, of the sources' time at switch-on */
-    double now;                   /* s since switch-on */
-    size_t periods, since_skip;
-    size_t skipped;               /* periods of a skip whose I2t is still to be counted */
-};
-
-static void add_point(struct run *run, struct surge *surge, double seconds, double i2t)
+static void add_point(struct start_up *run, struct surge *surge, double seconds, double i2t)
 {
     surge->points = arena_grow(run->arena, surge->points, &surge->point_capacity,
                                surge->point_count, sizeof *surge->points);
@@ -87,7 +45,7 @@ static double total_i2t(const struct surge *surge)
     return surge->point_count > 0 ? surge->points[surge->point_count - 1].i2t : 0;
 }
 
-static double amps_of(struct run *run, size_t branch)
+static double amps_of(struct start_up *run, size_t branch)
 {
     const struct branch *at = &run->network->branches[branch];
     const struct element *element = at->element;
@@ -100,7 +58,7 @@ static double amps_of(struct run *run, size_t branch)
 }
 
 /* Trapezoids of the squared current. Nothing is known of the current at the very start but where it goes at once. */
-static void note_step(struct run *run, double time, double h)
+static void note_step(struct start_up *run, double time, double h)
 {
     for (size_t i = 0; i < run->surge_count; i++) {
         struct surge *surge = run->surges[i];
@@ -116,7 +74,7 @@ static void note_step(struct run *run, double time, double h)
 }
 
 /* Figures as they are in the middle of the coming period. */
-static void warm(struct run *run)
+static void warm(struct start_up *run)
 {
     double middle = run->now + run->period.seconds / 2;
 
@@ -126,7 +84,7 @@ static void warm(struct run *run)
 }
 
 /* A step of H, or what is left of the period. */
-static bool take(struct run *run, double *done, double h, bool anew)
+static bool take(struct start_up *run, double *done, double h, bool anew)
 {
     double left = run->period.seconds - *done;
     bool last = h > left * (1 - 1e-9);
@@ -142,7 +100,7 @@ static bool take(struct run *run, double *done, double h, bool anew)
     return true;
 }
 
-static bool take_first_period(struct run *run)
+static bool take_first_period(struct start_up *run)
 {
     double done = 0, step = run->period.seconds / STEPS, h = step / FIRST_FRACTION;
 
@@ -157,7 +115,7 @@ static bool take_first_period(struct run *run)
     return true;
 }
 
-static bool take_later_period(struct run *run)
+static bool take_later_period(struct start_up *run)
 {
     double h = run->period.seconds / STEPS;
 
@@ -171,7 +129,7 @@ static bool take_later_period(struct run *run)
 }
 
 /* The I2t of the skip before the last period, now that its end is known: it comes before all points of that period. */
-static void count_skip(struct run *run, const size_t *first_points, const double *before)
+static void count_skip(struct start_up *run, const size_t *first_points, const double *before)
 {
     for (size_t i = 0; i < run->surge_count && run->skipped > 0; i++) {
         struct surge *surge = run->surges[i];
@@ -183,7 +141,7 @@ static void count_skip(struct run *run, const size_t *first_points, const double
     run->skipped = 0;
 }
 
-static void note_states(struct run *run, const double *start)
+static void note_states(struct start_up *run, const double *start)
 {
     for (size_t i = 0; i < run->system->state_count; i++) {
         run->scale[i] = fmax(run->scale[i], fabs(run->period.now[i]));
@@ -196,7 +154,7 @@ static void note_states(struct run *run, const double *start)
 }
 
 /* One period in full. */
-static bool integrate(struct run *run, double *start, size_t *first_points)
+static bool integrate(struct start_up *run, double *start, size_t *first_points)
 {
     bool done;
 
@@ -218,128 +176,32 @@ static bool integrate(struct run *run, double *start, size_t *first_points)
     return true;
 }
 
-/* Whether the last two moves of state I are one slow course. */
-static bool is_slow(const struct run *run, size_t i)
+/* Skips COUNT periods; their I2t is counted when the next one is known. */
+static void leap(struct start_up *run, size_t count)
 {
-    double ratio = run->move[i] / run->move_before[i];
-
-    return ratio >= LEAST_RATIO && ratio <= MOST_RATIO;
-}
-
-/* Whether state I matters to no more than a thousandth: it moves little, or what it stores is little (a coupling capacitor). */
-static bool is_minor(const struct run *run, size_t i)
-{
-    double scale = run->scale[i];
-
-    return (fabs(run->move[i]) < LITTLE_MOVE * scale &&
-            fabs(run->move_before[i]) < LITTLE_MOVE * scale) ||
-           run->capacity[i] * scale * scale < LITTLE_ENERGY * run->most_energy;
-}
-
-/* Periods that state I allows to skip. */
-static double state_allows(const struct run *run, size_t i)
-{
-    double share = fabs(run->move[i]) / run->scale[i];
-    double ratio = run->move[i] / run->move_before[i];
-
-    if (is_minor(run, i))
-        return MOST_SKIPPED;
-    return is_slow(run, i) ? fmin(MOST_MOVE / share, CURVED_SHARE / fmax(fabs(1 - ratio), 1e-9)) : 0;
-}
-
-static bool is_warm(const struct warming *warming, double t)
-{
-    return warming->hot == warming->cold || warming_left(warming, t) <= WARM_SHARE;
-}
-
-static double warming_allows(const struct run *run, const struct warming *warming)
-{
-    double now = warming_at(warming, run->now), periods = MOST_SKIPPED;
-    double most = fmax(MOST_WARMING * fabs(now),
-                       LEAST_WARMING * fmax(fabs(warming->cold), fabs(warming->hot)));
-
-    if (warming->course == WARMING_EXPONENTIAL && !is_warm(warming, run->now))
-        periods = (warming_left(warming, run->now) > LUKEWARM_SHARE ? CURVED_SHARE : STRAIGHT_SHARE) *
-                  warming->seconds / run->period.seconds;
-    periods = fmin(periods, MOST_SKIPPED);
-    while (periods >= 1 &&
-           fabs(warming_at(warming, run->now + periods * run->period.seconds) - now) > most)
-        periods /= 2;
-    return periods;
-}
-
-static double longest(const struct start_up_options *options)
-{
-    return options->seconds > 0 ? options->seconds : MOST_SECONDS;
-}
-
-/* Periods that may be skipped now; one must be left to end on. */
-static size_t periods_to_skip(const struct run *run)
-{
-    double left = (longest(run->options) - run->now) / run->period.seconds;
-    double least = fmin(MOST_SKIPPED, round(left) - 1);
-
-    if (run->periods < FIRST_PERIODS || run->since_skip < BETWEEN_PERIODS)
-        return 0;
-    for (size_t i = 0; i < run->system->state_count && least >= 1; i++)
-        least = fmin(least, state_allows(run, i));
-    for (size_t i = 0; i < run->warming_count && least >= 1; i++)
-        least = fmin(least, warming_allows(run, &run->warmings[i]));
-    return least >= 1 ? (size_t)least : 0;
-}
-
-/* Every state that moves slowly goes on geometrically for COUNT periods; the others are held. */
-static void skip(struct run *run, size_t count)
-{
-    for (size_t i = 0; i < run->system->state_count; i++) {
-        double ratio = fmin(1, run->move[i] / run->move_before[i]), sum = (double)count;
-        double most = MOST_MOVE * run->scale[i];
-
-        if (!is_slow(run, i))
-            continue;
-        if (1 - ratio > 1e-9)
-            sum = ratio * (1 - pow(ratio, (double)count)) / (1 - ratio);
-        run->period.now[i] += fmax(-most, fmin(most, run->move[i] * sum));
-    }
-    run->now += (double)count * run->period.seconds;
-    run->skipped = count;
-    run->since_skip = 0;
+    start_up_skip(run, count);
     for (size_t i = 0; i < run->surge_count; i++)
         add_point(run, run->surges[i], run->now, total_i2t(run->surges[i]));
 }
 
-/* Nothing changes any more. */
-static bool is_settled(const struct run *run)
-{
-    if (run->periods < FIRST_PERIODS || run->since_skip < BETWEEN_PERIODS)
-        return false;
-    for (size_t i = 0; i < run->warming_count; i++)
-        if (!is_warm(&run->warmings[i], run->now))
-            return false;
-    for (size_t i = 0; i < run->system->state_count; i++)
-        if (fabs(run->move[i]) > SETTLED_MOVE * run->scale[i] && !is_minor(run, i))
-            return false;
-    return true;
-}
-
 /* False: a period could not be integrated. */
-static bool follow(struct run *run)
+static bool follow(struct start_up *run)
 {
     double *start = arena_array(run->arena, run->system->state_count, sizeof *start);
     size_t *first_points = arena_array(run->arena, run->surge_count, sizeof *first_points);
 
-    while (run->now < longest(run->options) * (1 - 1e-9) && run->periods < MOST_PERIODS) {
+    while (run->now < run->longest * (1 - 1e-9) && run->periods < MOST_PERIODS) {
         size_t count;
 
         if (!integrate(run, start, first_points))
             return false;
-        if (is_settled(run))
+        if (start_up_settled(run))
             break;
-        count = periods_to_skip(run);
+        count = start_up_may_skip(run);
         if (count > 0 && run->options->until_smooth)
             break;
         if (count > 0)
-            skip(run, count);
+            leap(run, count);
     }
     if (run->skipped > 0)
         return integrate(run, start, first_points);
@@ -360,7 +222,7 @@ static double first_phase(const struct network *network, double *hertz)
 }
 
 /* Where in its period the first source is when its sine has the angle that is asked for. */
-static void set_offset(struct run *run)
+static void set_offset(struct start_up *run)
 {
     double hertz = 0, phase = first_phase(run->network, &hertz), turns;
 
@@ -370,7 +232,7 @@ static void set_offset(struct run *run)
     run->offset = (turns - floor(turns)) / hertz;
 }
 
-static void allocate(struct run *run, struct arena *work)
+static void allocate(struct start_up *run, struct arena *work)
 {
     size_t states = run->system->state_count;
 
@@ -394,7 +256,7 @@ static void allocate(struct run *run, struct arena *work)
     }
 }
 
-static void finish(struct run *run, bool done)
+static void finish(struct start_up *run, bool done)
 {
     for (size_t i = 0; i < run->surge_count; i++) {
         struct surge *surge = run->surges[i];
@@ -407,7 +269,7 @@ static void finish(struct run *run, bool done)
     }
 }
 
-static void run_excerpt(struct run *run, struct arena *work)
+static void run_excerpt(struct start_up *run, struct arena *work)
 {
     double hertz = run->network->hertz;
 
@@ -422,7 +284,7 @@ static void run_excerpt(struct run *run, struct arena *work)
 }
 
 /* The warmings of the elements of an island, numbered as in its excerpt. */
-static void find_warmings(struct run *run, struct arena *work, const struct islands *islands,
+static void find_warmings(struct start_up *run, struct arena *work, const struct islands *islands,
                           size_t island)
 {
     size_t first = islands->first[island], end = islands->first[island + 1];
@@ -444,7 +306,7 @@ static size_t island_of(const struct islands *islands, size_t branch)
     return islands->of_element[islands->network->branches[branch].element->index];
 }
 
-static void find_surges(struct run *run, struct arena *work, const struct islands *islands,
+static void find_surges(struct start_up *run, struct arena *work, const struct islands *islands,
                         size_t island, const struct excerpt *excerpt, struct surge *surges,
                         size_t surge_count)
 {
@@ -466,7 +328,8 @@ static void run_island(struct arena *arena, const struct islands *islands, size_
     struct arena *work = arena_new();
     struct excerpt excerpt = excerpt_new(
         work, islands, &(struct excerpt_wish){.islands = &island, .island_count = 1});
-    struct run run = {.arena = arena, .options = options, .network = excerpt.network};
+    struct start_up run = {.arena = arena, .options = options, .network = excerpt.network,
+                           .longest = options->seconds > 0 ? options->seconds : MOST_SECONDS};
     struct solution size;
 
     find_surges(&run, work, islands, island, &excerpt, surges, surge_count);
