@@ -32,7 +32,9 @@ tests/suites.h: $(srcdir)/%D%/local.mk $(suite_files)
 	  n=$${f##*/}; echo "SUITE($${n%.c}_suite)"; done >$@
 
 # The whole pipeline: programs the scripts use, and the scripts.
-check_PROGRAMS += tests/list tests/cuts tests/bench_study
+check_PROGRAMS += tests/list tests/cuts tests/bench_study tests/formats/write
+tests_formats_write_SOURCES = %D%/formats/write.c
+tests_formats_write_LDADD = $(prearc_libraries)
 tests_list_SOURCES = %D%/list.c
 tests_list_LDADD = src/libcommands.a $(prearc_libraries)
 tests_bench_study_SOURCES = %D%/bench_study.c
@@ -49,6 +51,7 @@ script_tests = \
 	%D%/damage.sh \
 	%D%/demo_agrees.sh \
 	%D%/fixtures.sh \
+	%D%/formats.sh \
 	%D%/goldens.sh \
 	%D%/hostile.sh \
 	%D%/manners.sh \
