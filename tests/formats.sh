@@ -14,10 +14,11 @@ fail() {
     failed=$((failed + 1))
 }
 
-# dump FILE OUT
+# dump FILE OUT: findings only if $judged is not empty, as they take long
 dump() {
     "$list" circuit "$1" --rules "$rules" >"$2.circuit" || return 1
-    "$list" findings "$1" --rules "$rules" | sort >"$2.findings"
+    : >"$2.findings"
+    [ -z "$judged" ] || "$list" findings "$1" --rules "$rules" | sort >"$2.findings"
     [ -s "$2.circuit" ]
 }
 
@@ -36,7 +37,11 @@ same() {
     fi
 }
 
-for file in "$top_srcdir"/netlists/*/xml/*.xml "$top_srcdir/tests/netlist/xml/export-new.xml"; do
+for file in "$top_srcdir"/netlists/*/xml/*.xml; do
+    case $file in
+    */sound.xml | */ht-fuse-one-leg.xml) judged=yes ;;
+    *) judged= ;;
+    esac
     name=$(basename "$(dirname "$(dirname "$file")")")/$(basename "$file")
     dump "$file" "$work/whole" || fail "$name is not read"
     for format in export-old export-mid export-new edif-netlist edif-schematic; do
@@ -64,6 +69,7 @@ cat >"$work/supply.net" <<'X'
  (net (code 4) (name "unconnected-(U-Pad1)") (node (ref U) (pin 1)))
  (net (code 5) (name GND) (node (ref C1) (pin 2)) (node (ref R1) (pin 2)) (node (ref J1) (pin 2)))))
 X
+judged=yes
 dump "$work/supply.net" "$work/whole" || fail "the small supply is not read"
 for format in export-old export-new edif-netlist edif-schematic packages stamped; do
     same "small supply" "$format" "$work/whole" "$work/supply.net"

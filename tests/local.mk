@@ -17,6 +17,7 @@ include %D%/deck/local.mk
 include %D%/rule/local.mk
 include %D%/report/local.mk
 include %D%/ngspice/local.mk
+include %D%/fuzz/local.mk
 
 tests_check_prearc_SOURCES = %D%/check_prearc.c %D%/check_prearc.h $(suite_files)
 nodist_tests_check_prearc_SOURCES = tests/suites.h
@@ -67,6 +68,6 @@ TESTS += $(script_tests)
 EXTRA_DIST += $(script_tests)
 EXTRA_DIST += %D%/bench/bench.sh %D%/bench/generate.awk
 
-.PHONY: bench
+.PHONY: bench fuzz
 bench: prearc tests/bench_study
 	$(AM_TESTS_ENVIRONMENT) sh $(srcdir)/tests/bench/bench.sh

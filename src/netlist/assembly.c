@@ -159,6 +159,42 @@ void assembly_field(struct assembly *assembly, struct part *part, const char *na
     circuit_add_field(assembly->circuit, part, name, value);
 }
 
+/* The last component of a hierarchical name. */
+static const char *leaf_of(const char *name)
+{
+    const char *slash = strcasecmp(name, "n/c") != 0 ? strrchr(name, '/') : NULL;
+
+    return slash != NULL && slash[1] != '\0' ? slash + 1 : name;
+}
+
+bool assembly_is_no_net(const struct assembly *assembly, const char *name)
+{
+    static const char *const names[] = {"?", "No Net", "No_Net", "N/C", "NC", "n.c.", "not connected",
+                                        "unconnected", "no connect"};
+
+    name = leaf_of(name);
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        if (strcasecmp(name, names[i]) == 0)
+            return assembly->unconnected == UNCONNECTED_BY_NAME;
+    return false;
+}
+
+bool assembly_is_alone(const struct assembly *assembly, const char *name)
+{
+    const char *number;
+
+    if (assembly->unconnected == UNCONNECTED_BY_PREFIX)
+        return strncmp(name, "unconnected-(", 13) == 0;
+    name = leaf_of(name);
+    if (strncasecmp(name, "unused_", 7) == 0 || strncasecmp(name, "unconnected-", 12) == 0)
+        return true;
+    if (strncasecmp(name, "nc", 2) != 0)
+        return false;
+    number = name + 2;
+    number += *number == '_' || *number == '-';
+    return *number != '\0' && number[strspn(number, "0123456789")] == '\0';
+}
+
 struct assembly_net *assembly_net_again(struct assembly *assembly, const char *name,
                                         struct place place)
 {
@@ -170,6 +206,7 @@ struct assembly_net *assembly_net_again(struct assembly *assembly, const char *n
     net = arena_alloc(assembly->arena, sizeof *net);
     net->name = name;
     net->place = place;
+    net->alone = assembly_is_alone(assembly, name);
     map_add(assembly->nets, name, net);
     assembly->net_count++;
     return net;
@@ -181,7 +218,7 @@ struct assembly_net *assembly_net(struct assembly *assembly, const char *name, s
 
     if (known == NULL)
         return assembly_net_again(assembly, name, place);
-    if (!known->told)
+    if (!known->told && !assembly_is_no_net(assembly, name))
         assembly_complain(assembly, LEVEL_WARNING, place, "each net once",
                           "two nets are called %s, the other at line %u, column %u; they are read as "
                           "one", name, known->place.line, known->place.column);
@@ -205,61 +242,20 @@ void assembly_join(struct assembly *assembly, const struct assembly_pin *pin)
     net->shared |= net->first != pin->part;
 }
 
-/* A net's name says that what is on it is not connected, however many pins are. */
-static bool is_never_a_net(const char *name)
-{
-    static const char *const names[] = {"?", "No Net", "No_Net", "N/C", "NC", "n.c.", "not connected",
-                                        "unconnected", "no connect"};
-
-    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
-        if (strcasecmp(name, names[i]) == 0)
-            return true;
-    return false;
-}
-
-/* NAME is one that is made up for a pin alone: "NC_01", "Unused_5F". */
-static bool is_made_up(const char *name)
-{
-    const char *number = name + 2;
-
-    if (strncasecmp(name, "unused_", 7) == 0 || strncasecmp(name, "unconnected-", 12) == 0)
-        return true;
-    if (strncasecmp(name, "nc", 2) != 0)
-        return false;
-    number += *number == '_' || *number == '-';
-    return *number != '\0' && number[strspn(number, "0123456789")] == '\0';
-}
-
-/* Says once that the mark on a net of several parts contradicts itself. */
-static void tell_of_mark(struct assembly *assembly, const struct assembly_pin *pin,
-                         const char *how)
-{
-    if (!pin->net->told)
-        assembly_complain(assembly, LEVEL_WARNING, pin->place, "a pin alone on its net",
-                          "pin %s of %s is marked as not connected, but net %s joins it to other "
-                          "parts; it is read as %s", pin->number, pin->part->ref, pin->net->name, how);
-    pin->net->told = true;
-}
-
+/* A mark on a net of several parts contradicts itself: the connection counts. */
 static bool is_unconnected(struct assembly *assembly, const struct assembly_pin *pin)
 {
-    const char *leaf;
-    bool by_name = assembly->unconnected == UNCONNECTED_BY_NAME, marked = pin->marked;
-
-    if (pin->net == NULL)
+    if (pin->net == NULL || assembly_is_no_net(assembly, pin->net->name))
         return true;
-    leaf = strrchr(pin->net->name, '/');
-    leaf = leaf != NULL && leaf[1] != '\0' && strcasecmp(pin->net->name, "n/c") != 0
-               ? leaf + 1 : pin->net->name;
-    if (by_name && is_never_a_net(leaf)) {
-        if (pin->net->shared)
-            tell_of_mark(assembly, pin, "not connected");
-        return true;
-    }
-    marked |= by_name ? is_made_up(leaf) : strncmp(pin->net->name, "unconnected-(", 13) == 0;
-    if (marked && pin->net->shared)
-        tell_of_mark(assembly, pin, "connected");
-    return marked && !pin->net->shared;
+    if (!pin->marked && !pin->net->alone)
+        return false;
+    if (pin->net->shared && !pin->net->told)
+        assembly_complain(assembly, LEVEL_WARNING, pin->place, "a pin alone on its net",
+                          "pin %s of %s is marked as not connected, but net %s joins it to other "
+                          "parts; it is read as connected", pin->number, pin->part->ref,
+                          pin->net->name);
+    pin->net->told |= pin->net->shared;
+    return !pin->net->shared;
 }
 
 static const char *net_called(const struct assembly_pin *pin)

@@ -29,6 +29,7 @@ struct assembly_net {
     size_t pin_count;
     bool shared; /* joins pins of several parts */
     bool told;   /* something was said about it */
+    bool alone;  /* its name is one made up for a pin alone: not connected, unless it is shared */
     struct net *net;
 };
 
@@ -88,6 +89,11 @@ struct assembly_net *assembly_net(struct assembly *assembly, const char *name, s
 /* The net NAME, known or new, no word about it. */
 struct assembly_net *assembly_net_again(struct assembly *assembly, const char *name,
                                         struct place place);
+
+/* NAME says that what is on it is not connected, however many pins are ("No Net"); that it is made up for a
+ * pin alone ("NC_01"). */
+bool assembly_is_no_net(const struct assembly *assembly, const char *name);
+bool assembly_is_alone(const struct assembly *assembly, const char *name);
 
 /* Joins a pin. Its strings must live in the arena; pin->net NULL: it is not connected. */
 void assembly_join(struct assembly *assembly, const struct assembly_pin *pin);

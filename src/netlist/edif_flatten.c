@@ -499,6 +499,9 @@ static void join_pages(struct flattening *flat, struct edif_net *net)
     const char *key = arena_print(scratch, "%zx\x1F%zu\x1F%s", flat->scope->base, net->size, name);
     struct edif_net *first = map_get(flat->by_name, key);
 
+    if (assembly_is_alone(&flat->file->assembly, name) ||
+        assembly_is_no_net(&flat->file->assembly, name))
+        return;
     if (first == NULL) {
         map_add(flat->by_name, key, net);
         return;
@@ -584,7 +587,11 @@ static struct assembly_net *make_net(struct flattening *flat, const struct node 
     struct assembly *assembly = &flat->file->assembly;
     const char *name = node_name(flat, node), *whole;
     struct place place = node->net != NULL ? node->net->place : pin->place;
+    bool alone = name != NULL && assembly_is_alone(assembly, name);
+    struct assembly_net *net;
 
+    if (name != NULL && assembly_is_no_net(assembly, name))
+        return assembly_net_again(assembly, name, place);
     if (name == NULL)
         name = arena_print(assembly->arena, "%s.%s", pin->part->ref, pin->number);
     else if (node->scope != NULL && *node->scope->path != '\0')
@@ -594,10 +601,13 @@ static struct assembly_net *make_net(struct flattening *flat, const struct node 
     for (whole = name; map_get(assembly->nets, whole) != NULL;)
         whole = arena_print(assembly->arena, "%s (%s)", whole,
                             node->net != NULL && whole == name ? node->net->name.id : "again");
-    if (whole != name)
+    if (whole != name && !alone)
         assembly_complain(assembly, LEVEL_WARNING, place, "a name for each net alone",
                           "two nets are called %s; this one is read as %s", name, whole);
-    return assembly_net_again(assembly, whole, place);
+    net = assembly_net_again(assembly, whole, place);
+    if (net != NULL)
+        net->alone |= alone;
+    return net;
 }
 
 static void make_nets(struct flattening *flat)

@@ -107,6 +107,21 @@ static void put_node(const struct style *style, const struct pin *pin)
     putchar(')');
 }
 
+/* The symbol of every part, for the names of its pins; of two with one name the first counts. */
+static void put_symbols(const struct style *style, const struct circuit *circuit)
+{
+    for (size_t i = 0; i < circuit->part_count; i++) {
+        const struct part *part = circuit->parts[i];
+
+        printf("    (libpart ");
+        put_pair(style, "lib", or_empty(part->library));
+        put_pair(style, "part", or_empty(part->symbol));
+        printf("\n      (fields (field (name Reference) ");
+        put_text(style, or_empty(part->prefix));
+        printf(")))\n");
+    }
+}
+
 static void put_loose_pins(const struct style *style, const struct circuit *circuit)
 {
     for (size_t i = 0; i < circuit->part_count; i++)
@@ -129,7 +144,10 @@ static void write_export(const struct circuit *circuit, const struct style *styl
     printf("))))\n  (components\n");
     for (size_t i = 0; i < circuit->part_count; i++)
         put_component(style, circuit->parts[i]);
-    printf("  )\n  (libparts)\n  (nets\n");
+    printf("  )\n  (libparts\n");
+    if (style->newest)
+        put_symbols(style, circuit);
+    printf("  )\n  (nets\n");
     for (size_t i = 0; i < circuit->net_count; i++) {
         const struct net *net = circuit->nets[i];
 
@@ -243,6 +261,14 @@ static void put_net(const struct net *net, size_t page, size_t pages)
     printf("))\r\n");
 }
 
+static void put_loose_edif(const struct part *part, size_t page)
+{
+    for (size_t i = 0; i < part->pin_count; i++)
+        if (part->pins[i].net == NULL)
+            printf("   (net (rename NC%zu_%zu_%zu \"NC_%zu\") (joined (portRef P%zu (instanceRef I%zu))))\r\n",
+                   page, part->index, i, part->index, i, part->index);
+}
+
 static void write_edif(const struct circuit *circuit, bool schematic)
 {
     size_t pages = schematic ? 3 : 1;
@@ -265,6 +291,8 @@ static void write_edif(const struct circuit *circuit, bool schematic)
             printf("   (offPageConnector OFF%zu)\r\n", i);
         for (size_t i = 0; i < circuit->net_count; i++)
             put_net(circuit->nets[i], page, pages);
+        for (size_t i = page; i < circuit->part_count; i += pages)
+            put_loose_edif(circuit->parts[i], page);
         if (schematic)
             printf("   )\r\n");
     }
@@ -285,6 +313,11 @@ static void write_brackets(const struct circuit *circuit)
                    circuit->nets[i]->pins[k]->number);
         printf(")\r\n");
     }
+    for (size_t i = 0; i < circuit->part_count; i++)
+        for (size_t k = 0; k < circuit->parts[i]->pin_count; k++)
+            if (circuit->parts[i]->pins[k].net == NULL)
+                printf("(\r\nunconnected-%zu-%zu\r\n%s-%s\r\n)\r\n", i, k, circuit->parts[i]->ref,
+                       circuit->parts[i]->pins[k].number);
 }
 
 static void write_packages(const struct circuit *circuit)
@@ -304,6 +337,11 @@ static void write_packages(const struct circuit *circuit)
                    circuit->nets[i]->pins[k]->number,
                    k + 1 == circuit->nets[i]->pin_count ? "\n" : k % 3 == 2 ? ",\n    " : " ");
     }
+    for (size_t i = 0; i < circuit->part_count; i++)
+        for (size_t k = 0; k < circuit->parts[i]->pin_count; k++)
+            if (circuit->parts[i]->pins[k].net == NULL)
+                printf("Unused_%zu_%zu; %s.%s\n", i, k, circuit->parts[i]->ref,
+                       circuit->parts[i]->pins[k].number);
     printf("$END\n");
 }
 
