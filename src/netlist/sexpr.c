@@ -17,11 +17,21 @@ static bool ends_atom(char c)
     return is_blank(c) || c == '(' || c == ')' || c == '"';
 }
 
+/* Bytes of a byte order mark that was read as Latin-1. */
+static size_t mark_length(const struct source *source)
+{
+    if (source->length >= 3 && strcmp(source->encoding, "ISO-8859-1") == 0 &&
+        memcmp(source->raw, "\xEF\xBB\xBF", 3) == 0)
+        return strlen("\xC3\xAF\xC2\xBB\xC2\xBF");
+    return 0;
+}
+
 void sexpr_start(struct sexpr *sexpr, const struct source *source, struct diags *diags,
                  enum sexpr_strings strings)
 {
     *sexpr = (struct sexpr){.source = source, .diags = diags, .strings = strings, .line = 1,
                             .column = 1, .text = ""};
+    sexpr->at = mark_length(source);
 }
 
 void sexpr_end(struct sexpr *sexpr)
@@ -278,12 +288,9 @@ enum sexpr_event sexpr_next(struct sexpr *sexpr)
 
 bool sexpr_starts_with(const struct source *source, const char *word)
 {
-    const char *text = source->text, *end = text + source->length;
+    const char *text = source->text + mark_length(source), *end = source->text + source->length;
     size_t length = strlen(word);
 
-    if (source->length >= 3 && strcmp(source->encoding, "ISO-8859-1") == 0 &&
-        memcmp(source->raw, "\xEF\xBB\xBF", 3) == 0)
-        text += strlen("\xC3\xAF\xC2\xBB\xC2\xBF"); /* the mark, read as Latin-1 */
     while (text < end && is_blank(*text))
         text++;
     if (text >= end || *text++ != '(')
