@@ -69,5 +69,5 @@ EXTRA_DIST += $(script_tests)
 EXTRA_DIST += %D%/bench/bench.sh %D%/bench/generate.awk
 
 .PHONY: bench fuzz
-bench: prearc tests/bench_study
+bench: prearc tests/bench_study tests/formats/write
 	$(AM_TESTS_ENVIRONMENT) sh $(srcdir)/tests/bench/bench.sh

@@ -284,17 +284,18 @@ static void settle_pin(struct assembly *assembly, struct map *taken, struct aren
                        struct assembly_pin *pin)
 {
     const char *key = arena_print(scratch, "%zu\x1F%s", pin->part->index, pin->number);
-    struct assembly_pin *known = map_get(taken, key);
+    const struct assembly_pin *known;
 
-    if (known == NULL) {
-        map_add(taken, key, pin);
+    if (map_add(taken, key, pin)) {
         append_pin(assembly, pin);
-    } else if (known->net != pin->net) {
+        return;
+    }
+    known = map_get(taken, key);
+    if (known->net != pin->net)
         assembly_complain(assembly, LEVEL_ERROR, pin->place, "each pin in one net",
                           "pin %s of %s is in net %s (line %u, column %u) and in net %s; the first is "
                           "used", pin->number, pin->part->ref, net_called(known), known->place.line,
                           known->place.column, net_called(pin));
-    }
 }
 
 static void settle_pins(struct assembly *assembly)

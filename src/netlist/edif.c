@@ -36,12 +36,10 @@ bool edif_add(struct edif_file *file, size_t owner, enum edif_kind kind, const c
 {
     const char *key = make_key(file, owner, (int)kind, id, false);
 
-    if (map_get(file->index, key) != NULL)
+    if (!map_add(file->index, arena_copy(file->scratch, key), value))
         return false;
-    map_add(file->index, arena_copy(file->scratch, key), value);
     key = make_key(file, owner, (int)kind, id, true);
-    if (map_get(file->index, key) == NULL)
-        map_add(file->index, arena_copy(file->scratch, key), value);
+    map_add(file->index, arena_copy(file->scratch, key), value);
     return true;
 }
 

@@ -110,6 +110,7 @@ struct edif_file {
     const char *top_cell, *top_library; /* what the design names, or NULL */
     struct place design;
     bool designated; /* an instance has a designator */
+    bool numbered;   /* an instance gives numbers to its pins */
     bool refused;    /* of another version */
     /* What is being read. */
     struct edif_library *library;

@@ -327,11 +327,12 @@ static const char *pin_number(struct flattening *flat, const struct edif_instanc
                               const struct edif_port *port, const char *name, size_t member)
 {
     struct arena *arena = flat->file->assembly.arena;
-    const char *id = port != NULL ? port->name.id : name, *number;
+    const char *id = port != NULL ? port->name.id : name, *number = NULL;
     bool array = port != NULL && port->size > 1;
 
-    number = edif_find(flat->file, instance->number, EDIF_NUMBER,
-                       array ? arena_print(flat->file->scratch, "%s\x1F%zu", id, member) : id);
+    if (flat->file->numbered)
+        number = edif_find(flat->file, instance->number, EDIF_NUMBER,
+                           array ? arena_print(flat->file->scratch, "%s\x1F%zu", id, member) : id);
     if (number != NULL)
         return number;
     if (port != NULL && port->designator != NULL)

@@ -273,6 +273,7 @@ static void end_port_instance(struct edif_file *file, struct frame *frame, struc
         return;
     if (frame->index != EDIF_WHOLE)
         port = arena_print(file->scratch, "%s\x1F%zu", port, frame->index);
+    file->numbered = true;
     edif_add(file, file->instance->number, EDIF_NUMBER, port, (void *)frame->text);
 }
 
