@@ -8,4 +8,7 @@ step=${step:-3}
 "$top_builddir/tests/cuts" "$top_srcdir/tests/rules/fuse-oversized/good-right-link.cir" "$step" &&
     "$top_builddir/tests/cuts" "$top_srcdir/tests/damage/small.xml" "$step" &&
     "$top_builddir/tests/cuts" "$top_srcdir/tests/damage/small.bench" "$step" \
-        "$top_srcdir/tests/rules/fuse-oversized/good-right-link.cir"
+        "$top_srcdir/tests/rules/fuse-oversized/good-right-link.cir" &&
+    for form in brackets/amp edif/net edif/sch export/old export/new packages/amp stamped/amp; do
+        "$top_builddir/tests/cuts" "$top_srcdir/tests/fuzz/$form" "$step" || exit 1
+    done

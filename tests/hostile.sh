@@ -69,6 +69,18 @@ try "100,000-deep XML" "$work/deep.xml" .
 { printf '<export version="E"><components>'; repeat 100000 '<comp ref="R1"><value>'; } >"$work/deep2.xml"
 try "100,000-deep components" "$work/deep2.xml" .
 
+{ printf '(export (nets (net (name A) '; repeat 100000 '(node '; } >"$work/deep.net"
+try "100,000-deep lists" "$work/deep.net" .
+{ printf '(edif x (library L (cell C (view v '; repeat 100000 '(contents '; } >"$work/deep.edf"
+try "100,000-deep EDIF" "$work/deep.edf" .
+printf '(edif x (library L (cell A (view v (viewType NETLIST) (interface) (contents (instance I (viewRef v (cellRef A))))))))' >"$work/self.edf"
+try "an EDIF cell in itself" "$work/self.edf" .
+{ printf '(export (nets (net (name "'; repeat 1000000 9; printf '") (node (ref R1) (pin 1)))))'; } >"$work/name.net"
+try "a million-letter name" "$work/name.net" .
+{ echo '['; repeat 100000 '(
+'; } >"$work/open.net"
+try "100,000 blocks that are not closed" "$work/open.net" .
+
 printf 'title\n.include self.cir\nR1 a 0 1k\n' >"$work/self.cir"
 try "self-including deck" "$work/self.cir"
 printf 'title\n.subckt A x\nX1 x A\n.ends\nX1 n A\n.end\n' >"$work/recursive.cir"

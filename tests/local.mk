@@ -17,6 +17,7 @@ include %D%/deck/local.mk
 include %D%/rule/local.mk
 include %D%/report/local.mk
 include %D%/ngspice/local.mk
+include %D%/fuzz/local.mk
 
 tests_check_prearc_SOURCES = %D%/check_prearc.c %D%/check_prearc.h $(suite_files)
 nodist_tests_check_prearc_SOURCES = tests/suites.h
@@ -32,7 +33,9 @@ tests/suites.h: $(srcdir)/%D%/local.mk $(suite_files)
 	  n=$${f##*/}; echo "SUITE($${n%.c}_suite)"; done >$@
 
 # The whole pipeline: programs the scripts use, and the scripts.
-check_PROGRAMS += tests/list tests/cuts tests/bench_study
+check_PROGRAMS += tests/list tests/cuts tests/bench_study tests/formats/write
+tests_formats_write_SOURCES = %D%/formats/write.c
+tests_formats_write_LDADD = $(prearc_libraries)
 tests_list_SOURCES = %D%/list.c
 tests_list_LDADD = src/libcommands.a $(prearc_libraries)
 tests_bench_study_SOURCES = %D%/bench_study.c
@@ -50,6 +53,7 @@ script_tests = \
 	%D%/damage.sh \
 	%D%/demo_agrees.sh \
 	%D%/fixtures.sh \
+	%D%/formats.sh \
 	%D%/goldens.sh \
 	%D%/hostile.sh \
 	%D%/manners.sh \
@@ -66,6 +70,6 @@ TESTS += $(script_tests)
 EXTRA_DIST += $(script_tests)
 EXTRA_DIST += %D%/bench/bench.sh %D%/bench/generate.awk
 
-.PHONY: bench
-bench: prearc tests/bench_study
+.PHONY: bench fuzz
+bench: prearc tests/bench_study tests/formats/write
 	$(AM_TESTS_ENVIRONMENT) sh $(srcdir)/tests/bench/bench.sh

@@ -22,3 +22,7 @@ src_libprearc_a_SOURCES += %D%/xml.c %D%/xml_document.c %D%/xml_document.h \
 	%D%/xml_path.c %D%/xml_path.h %D%/xml_step.c %D%/xml_step.h \
 	%D%/xml_dialect.c %D%/xml_dialect.h \
 	%D%/xml_reading.h %D%/xml_join.c %D%/xml_components.c %D%/xml_connections.c
+src_libprearc_a_SOURCES += %D%/assembly.c %D%/assembly.h %D%/brackets.c \
+	%D%/edif.c %D%/edif.h %D%/edif_flatten.c %D%/edif_lists.c %D%/edif_parts.c \
+	%D%/export.c %D%/export.h %D%/export_lists.c %D%/packages.c \
+	%D%/plain_lines.c %D%/plain_lines.h %D%/sexpr.c %D%/sexpr.h %D%/stamped.c

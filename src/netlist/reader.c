@@ -5,7 +5,10 @@
 #include "base/source.h"
 #include "base/text.h"
 
-static const struct reader *const readers[] = {&xml_reader, &spice_reader};
+static const struct reader *const readers[] = {
+    &xml_reader,      &export_reader,  &edif_reader, &brackets_reader,
+    &packages_reader, &stamped_reader, &spice_reader /* knows least surely: last */
+};
 
 enum { READER_COUNT = sizeof readers / sizeof *readers };
 

@@ -33,8 +33,13 @@ struct reader {
     struct circuit *(*read)(const struct read_input *input);
 };
 
-extern const struct reader spice_reader; /* netlist/spice.c */
-extern const struct reader xml_reader;   /* netlist/xml.c */
+extern const struct reader brackets_reader; /* netlist/brackets.c */
+extern const struct reader edif_reader;     /* netlist/edif.c */
+extern const struct reader export_reader;   /* netlist/export.c */
+extern const struct reader packages_reader; /* netlist/packages.c */
+extern const struct reader spice_reader;    /* netlist/spice.c */
+extern const struct reader stamped_reader;  /* netlist/stamped.c */
+extern const struct reader xml_reader;      /* netlist/xml.c */
 
 /* Reads with the reader that is surest; NULL, with a diagnostic, if none knows the format. */
 struct circuit *netlist_read(const struct read_input *input);

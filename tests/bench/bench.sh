@@ -38,3 +38,11 @@ for parts in 100 1000 10000; do
     row "prearc check, $parts parts" "$(seconds "$prearc" check "$netlist")" \
         "xmllint --noout, the same file" "$(seconds xmllint --noout "$netlist")"
 done
+# Reading alone: EDIF of 6 MB and of 60 MB, beside well-formedness of as large an XML file.
+for parts in 10500 105000; do
+    awk -v parts=$parts -f "$top_srcdir/tests/bench/generate.awk" </dev/null >"$work/rack.xml"
+    "$top_builddir/tests/formats/write" edif-netlist "$work/rack.xml" "$top_srcdir/rules" >"$work/rack.edf" 2>"$work/out"
+    awk -v parts=$((parts * 8 / 5)) -f "$top_srcdir/tests/bench/generate.awk" </dev/null >"$work/rack.xml"
+    row "read EDIF, $parts parts" "$(seconds "$top_builddir/tests/formats/write" none "$work/rack.edf")" \
+        "xmllint --noout, as many bytes" "$(seconds xmllint --noout "$work/rack.xml")"
+done
