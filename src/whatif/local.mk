@@ -13,4 +13,10 @@ src_libprearc_a_SOURCES += \
 	%D%/fuse_state.c %D%/fuse_state.h \
 	%D%/switch_on.c %D%/switch_on.h \
 	%D%/influence.c %D%/influence.h \
+	%D%/candidates.c %D%/candidates.h \
+	%D%/clearing.c \
+	%D%/power_valves.c %D%/power_valves.h \
+	%D%/reach.c %D%/reach.h \
+	%D%/sweep.h \
+	%D%/worsening.c \
 	%D%/whatif.c %D%/whatif.h
