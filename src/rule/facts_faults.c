@@ -100,30 +100,22 @@ static void add_worse(xmlNode *parent, const struct fault_worse *worse)
     fact_number(node, "limit", worse->limit);
 }
 
-/* The winding section that carries the largest multiple of its rating, if any carries more. */
+/* What a winding carries for ever. */
 static void describe_overload(const struct facts_build *build, xmlNode *node, const struct fault *fault)
 {
-    double most = 1;
-    const struct branch *worst = NULL;
-    double amps = NAN;
+    const struct branch *branch;
+    const struct section *section;
 
-    for (size_t i = 0; i < fault->carrier_count; i++) {
-        const struct branch *branch = &build->stages->network->branches[fault->carriers[i].branch];
-
-        if (branch->kind != BRANCH_WINDING || branch->section == NULL || !(branch->section->amps.value > 0) ||
-            fault->carriers[i].amps <= most * branch->section->amps.value)
-            continue;
-        most = fault->carriers[i].amps / branch->section->amps.value;
-        amps = fault->carriers[i].amps;
-        worst = branch;
-    }
-    if (worst == NULL)
+    if (fault->overloaded == SIZE_MAX)
         return;
+    branch = &build->stages->network->branches[fault->overloaded];
+    section = branch->section;
     fact_text(node, "overloaded",
-              arena_print(build->arena, "%s.%s", worst->part->ref,
-                          facts_part(build, worst->part)->windings[worst->section->winding].name));
-    fact_number(node, "overload-amps", amps);
-    fact_number(node, "overload-rated-amps", worst->section->amps.value);
+              arena_print(build->arena, "%s.%s", branch->part->ref,
+                          facts_part(build, branch->part)->windings[section->winding].name));
+    fact_number(node, "overload-amps", fault->overload_amps);
+    fact_number(node, "overload-rated-amps", section->amps.value);
+    fact_number(node, "overload-rated-voltamps", section->amps.value * section->volts.value);
 }
 
 static void describe_end(const struct facts_build *build, xmlNode *node, const struct fault *fault)
@@ -157,6 +149,8 @@ static void describe_solved(const struct facts_build *build, xmlNode *node, cons
 
     if (fault->kind == FAULT_SHORT) {
         fact_text(node, "limited-by", limited ? "dropper" : "source");
+        if (fault->limiter != NULL)
+            fact_text(node, "limiter", fault->limiter->ref);
         fact_flag(node, "judged", judged);
         fact_number(node, "amps", facts_fault_amps(build, fault));
         fact_number(node, "opens-by", fault->opens_by);

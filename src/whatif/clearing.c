@@ -5,6 +5,7 @@
 #include "base/arena.h"
 #include "device/device.h"
 #include "device/network.h"
+#include "parts/parts.h"
 #include "solve/solve.h"
 #include "whatif/sweep.h"
 
@@ -112,6 +113,23 @@ static bool has_ended(struct sweep *sweep, struct fault *fault, const struct sol
            all_fuses_healthy(sweep, solution, fault->amps);
 }
 
+/* What stays on too long is too much for some winding. */
+static void find_overload(const struct sweep *sweep, struct fault *fault, const struct solution *solution)
+{
+    double most = 1;
+
+    for (size_t i = 0; i < sweep->excerpt.own_branches; i++) {
+        const struct branch *branch = &sweep->excerpt.network->branches[i];
+        double rated = branch->kind == BRANCH_WINDING && branch->section != NULL ? branch->section->amps.value : 0;
+
+        if (!(rated > 0) || solution->branches[i].rms <= most * rated)
+            continue;
+        most = solution->branches[i].rms / rated;
+        fault->overloaded = sweep->excerpt.branches[i];
+        fault->overload_amps = solution->branches[i].rms;
+    }
+}
+
 void clearing_follow(struct sweep *sweep, struct fault *fault)
 {
     const struct solution *solution = sweep->solution;
@@ -122,8 +140,10 @@ void clearing_follow(struct sweep *sweep, struct fault *fault)
         double seconds;
         size_t local = first_to_open(sweep, solution, &seconds);
 
-        if (local == SIZE_MAX || !sweep_open(sweep, local))
+        if (local == SIZE_MAX || !sweep_open(sweep, local)) {
+            find_overload(sweep, fault, solution);
             return;
+        }
         add_stage(sweep, fault, local, solution, seconds);
         if (is_dead(sweep->scratch, network_change(sweep->scratch, sweep->sound, sweep->changes,
                                                    sweep->change_count))) {

@@ -20,8 +20,13 @@ static const double carrier_share = 0.1, carrier_multiple = 2;
 /* A fuse sees a fault if it carries this multiple of what it carries in health, and no less than this, A. */
 static const double more_than_healthy = 1.1, least_amps = 1e-4;
 
+/* A: what carries less suffers nothing from a short that is no rail's. Common practice, no source. */
+static const double least_carried = 1e-3;
+
 /* A resistor whose current is the fault's within this share lies in series with it. */
 static const double series_share = 0.1;
+/* One that also feeds the rest of the rail carries up to this multiple. */
+static const double series_most = 1.5;
 
 /* The islands of the fault's nodes, COUNT of them: a short may join two; and of the fuse that is open. */
 static struct excerpt cut_out(const struct sweep *sweep, const struct fault *fault)
@@ -152,10 +157,15 @@ bool sweep_open(struct sweep *sweep, size_t local)
 const struct solution *sweep_solve(struct sweep *sweep, const struct solution *start)
 {
     struct solve_options options = {.start = start};
+    const struct solution *solution;
 
     if (start == NULL)
         options.start = excerpt_start(sweep->scratch, &sweep->excerpt, sweep->healthy);
     sweep->faulted = network_change(sweep->scratch, sweep->sound, sweep->changes, sweep->change_count);
+    solution = solve_steady(sweep->scratch, sweep->faulted, &options);
+    if (solution->status == SOLVE_OK || solution->averaged)
+        return solution; /* transistors on the average start from rest in any case */
+    options.start = NULL; /* what was may lie too far from what is */
     return solve_steady(sweep->scratch, sweep->faulted, &options);
 }
 
@@ -250,6 +260,30 @@ static double healthy_volts(const struct sweep *sweep, const struct fault *fault
     return fmax(fabs(node->mean - back->mean), alternating(node) + alternating(back));
 }
 
+/* Of a short that is no rail's: whether resistances in series with it, a transformer's audio windings too, drop at least
+ * half of its volts; the one that drops most is its limiter. */
+static void find_series(const struct sweep *sweep, const struct solution *solution, struct fault *fault)
+{
+    double volts = 0, most = 0;
+    const struct part *part = NULL;
+
+    for (size_t i = 0; i < sweep->excerpt.own_branches; i++) {
+        const struct branch *branch = &sweep->excerpt.network->branches[i];
+        double amps = solution->branches[i].rms;
+
+        if (branch->kind != BRANCH_RESISTANCE || amps < (1 - series_share) * fault->amps ||
+            amps > series_most * fault->amps)
+            continue;
+        volts += amps * branch->element->figures[0];
+        if (amps * branch->element->figures[0] > most) {
+            most = amps * branch->element->figures[0];
+            part = branch->part;
+        }
+    }
+    if (volts >= healthy_volts(sweep, fault) / 2)
+        fault->limiter = part;
+}
+
 /* Parts that carry the fault current while it lasts, each once, with its largest. */
 static void list_carriers(const struct sweep *sweep, const struct solution *solution,
                           struct fault *fault)
@@ -270,6 +304,7 @@ static void list_carriers(const struct sweep *sweep, const struct solution *solu
         if (drops && fabs(amps - fault->amps) < series_share * fault->amps)
             fault->limiter = branch->part;
         if (!can_suffer(fault, branch->kind) || amps < carrier_share * fault->amps ||
+            (fault->rail == SIZE_MAX && amps < least_carried) ||
             amps < carrier_multiple * sweep->healthy->branches[branch->index].rms)
             continue;
         fault->carriers = arena_grow(sweep->arena, fault->carriers, &capacity,
@@ -296,8 +331,7 @@ static bool was_solved(const struct sweep *sweep, struct fault *fault)
 /* Nothing is driven that is not in health. */
 static bool is_harmless(const struct fault *fault)
 {
-    return fault->kind == FAULT_SHORT && fault->carrier_count == 0 && fault->limiter == NULL &&
-           fault->worse_count == 0 && fault->rail == SIZE_MAX;
+    return fault->carrier_count == 0 && fault->worse_count == 0 && fault->rail == SIZE_MAX;
 }
 
 static void settle_outcome(struct sweep *sweep, struct fault *fault)
@@ -308,7 +342,7 @@ static void settle_outcome(struct sweep *sweep, struct fault *fault)
         return;
     }
     if (fault->kind == FAULT_OPEN) {
-        fault->outcome = fault->worse_count > 0 ? OUTCOME_FED_ON : OUTCOME_CLEARED;
+        fault->outcome = OUTCOME_FED_ON;
         return;
     }
     clearing_follow(sweep, fault);
@@ -321,7 +355,7 @@ static void settle_outcome(struct sweep *sweep, struct fault *fault)
 static void run_fault(struct sweep *sweep, struct fault *fault)
 {
     fault->opens_by = fault->cleared_by = INFINITY;
-    fault->opened_by = SIZE_MAX;
+    fault->opened_by = fault->overloaded = SIZE_MAX;
     fault->outcome = OUTCOME_UNKNOWN;
     if (!was_solved(sweep, fault))
         return;
@@ -338,9 +372,14 @@ static void run_fault(struct sweep *sweep, struct fault *fault)
         fault->amps = sweep->solution->branches[sweep->sound->branch_count].rms;
         judge_fuses(sweep, sweep->solution, fault);
         list_carriers(sweep, sweep->solution, fault);
+        if (fault->rail == SIZE_MAX)
+            find_series(sweep, sweep->solution, fault);
+        if (fault->site == SITE_COUPLING)
+            fault->limiter = NULL; /* what it makes the valve draw is the fault */
     }
     worsening_find(sweep, fault);
-    settle_outcome(sweep, fault);
+    if (fault->status == SOLVE_OK)
+        settle_outcome(sweep, fault);
 }
 
 static void run_all(struct sweep *sweep)
@@ -429,7 +468,7 @@ const char *fault_outcome_name(enum fault_outcome outcome)
 
 const char *fault_worse_name(enum worse_kind kind)
 {
-    static const char *const names[] = {"bias-volts", "anode-watts", "speaker-volts"};
+    static const char *const names[] = {"bias-volts", "anode-watts", "speaker-volts", "supply-volts"};
 
     return names[kind];
 }

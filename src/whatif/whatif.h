@@ -62,9 +62,9 @@ struct fault_stage {
 };
 
 enum fault_outcome {
-    OUTCOME_CLEARED,         /* the last stage leaves next to nothing flowing; of an open fuse: nothing is worse */
-    OUTCOME_FED_ON,          /* no further fuse is guaranteed to open */
-    OUTCOME_HARMLESS,        /* no part carries much more than in health */
+    OUTCOME_CLEARED,         /* the last stage leaves next to nothing flowing */
+    OUTCOME_FED_ON,          /* no further fuse is guaranteed to open; of an open fuse: something is worse */
+    OUTCOME_HARMLESS,        /* no part carries much more than in health, and nothing else was found worse */
     OUTCOME_UNKNOWN          /* not solved, or not with a fuse of some stage open */
 };
 
@@ -72,7 +72,8 @@ enum fault_outcome {
 enum worse_kind {
     WORSE_BIAS,              /* V, mean, grid to cathode of a power valve whose anode keeps its supply */
     WORSE_ANODE_WATTS,       /* W of a power valve's anode; limit: its rating */
-    WORSE_SPEAKER            /* V, mean, across a loudspeaker */
+    WORSE_SPEAKER,           /* V, mean, across a loudspeaker */
+    WORSE_SUPPLY             /* V, mean, at a regulator's output */
 };
 struct fault_worse {
     enum worse_kind kind;
@@ -109,6 +110,9 @@ struct fault {
     enum fault_outcome outcome;
     double cleared_by;       /* s: the last stage's; INFINITY unless OUTCOME_CLEARED */
     double left_amps;        /* RMS through the short after the last stage */
+    size_t overloaded;       /* branch: the winding section that, fed on, carries the largest multiple of its rating, where that
+                              * is more than 1; SIZE_MAX: none */
+    double overload_amps;    /* RMS in it */
     struct fault_worse *worse;
     size_t worse_count, worse_capacity;
 };
@@ -145,6 +149,6 @@ struct network *whatif_network(struct arena *arena, const struct whatif *whatif,
 const char *fault_kind_name(enum fault_kind kind);          /* "short", "open" */
 const char *fault_site_name(enum fault_site site);          /* "rail", "diode", "winding", ... */
 const char *fault_outcome_name(enum fault_outcome outcome); /* "cleared", "fed-on", "harmless", "unknown" */
-const char *fault_worse_name(enum worse_kind kind);         /* "bias-volts", "anode-watts", "speaker-volts" */
+const char *fault_worse_name(enum worse_kind kind);         /* "bias-volts", "anode-watts", "speaker-volts", "supply-volts" */
 
 #endif

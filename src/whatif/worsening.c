@@ -19,8 +19,11 @@ static const double least_bias = 3;
 static const double watts_multiple = 1.3;
 /* V across a loudspeaker that a good amplifier stays well below. Common practice, no source. */
 static const double speaker_volts = 1;
-/* A relay whose coil has less than this share of its volts lets go: 10 % is what makers' sheets promise at the
- * latest, from memory; half is where most do. */
+/* What a regulator feeds is at risk above this multiple of its volts: 18 V for amplifiers run at 15 V, as their sheets rate
+ * them. */
+static const double supply_multiple = 1.2;
+/* A relay whose coil has less than this share of its current lets go: makers' sheets promise 10 %, most do at 30 to 50 %
+ * (from memory). */
 static const double holding_share = 0.3;
 
 static void add_worse(struct sweep *sweep, struct fault *fault, struct fault_worse worse)
@@ -113,7 +116,7 @@ static void look_at_speaker(struct sweep *sweep, struct fault *fault, const stru
 
 /* ---- relays ---- */
 
-/* Volts across branch LOCAL, RMS, in health and now. */
+/* The coil in branch LOCAL. */
 static bool has_let_go(const struct sweep *sweep, size_t local)
 {
     return sweep->solution->branches[local].rms < holding_share * sweep_healthy_amps(sweep, local);
@@ -151,10 +154,24 @@ static void let_relays_go(struct sweep *sweep, struct fault *fault)
     sweep->solution = solution;
 }
 
+/* ---- supplies ---- */
+
+/* A regulator shorted through hands on what comes in. */
+static void look_at_regulator(struct sweep *sweep, struct fault *fault)
+{
+    size_t ground = sweep->network->ground;
+    double before = volts_before(sweep, fault->back, ground), after = volts_after(sweep, fault->back, ground);
+
+    if (fabs(after) > supply_multiple * fabs(before))
+        add_worse(sweep, fault, (struct fault_worse){WORSE_SUPPLY, fault->parts[0], before, after, NAN});
+}
+
 void worsening_find(struct sweep *sweep, struct fault *fault)
 {
     if (fault->kind == FAULT_OPEN)
         let_relays_go(sweep, fault);
+    if (fault->status == SOLVE_OK && fault->site == SITE_REGULATOR)
+        look_at_regulator(sweep, fault);
     if (fault->status != SOLVE_OK || (fault->kind == FAULT_SHORT && fault->site != SITE_COUPLING))
         return;
     look_at_valves(sweep, fault);
