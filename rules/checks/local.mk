@@ -1,7 +1,9 @@
 nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/acceptance-expired.sch \
 	%D%/acceptance-unmatched.sch \
+	%D%/bias-lost-with-ht.sch \
 	%D%/circuit-not-solved.sch \
+	%D%/fault-uncleared.sch \
 	%D%/fuse-ac-rating-on-dc.sch \
 	%D%/fuse-breaking-capacity-low.sch \
 	%D%/fuse-bypassed.sch \
@@ -18,6 +20,7 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/net-measured-differs.sch \
 	%D%/no-mains-section.sch \
 	%D%/part-not-recognised.sch \
+	%D%/rail-lost-dc-on-speaker.sch \
 	%D%/rail-not-found.sch \
 	%D%/rail-partly-protected.sch \
 	%D%/rail-unprotected.sch \

@@ -100,13 +100,26 @@ static void add_worse(xmlNode *parent, const struct fault_worse *worse)
     fact_number(node, "limit", worse->limit);
 }
 
+/* A winding among the carriers whose rating nobody gave. */
+static void describe_unrated(const struct facts_build *build, xmlNode *node, const struct fault *fault)
+{
+    for (size_t i = 0; i < fault->carrier_count; i++) {
+        const struct branch *branch = &build->stages->network->branches[fault->carriers[i].branch];
+
+        if (branch->kind == BRANCH_WINDING && (branch->section == NULL || !(branch->section->amps.value > 0))) {
+            fact_text(node, "overload-unknown", branch->part->ref);
+            return;
+        }
+    }
+}
+
 /* What a winding carries for ever. */
 static void describe_overload(const struct facts_build *build, xmlNode *node, const struct fault *fault)
 {
     const struct branch *branch;
     const struct section *section;
 
-    if (fault->overloaded == SIZE_MAX)
+    if (!(fault->overload_amps > 0))
         return;
     branch = &build->stages->network->branches[fault->overloaded];
     section = branch->section;
@@ -160,6 +173,7 @@ static void describe_solved(const struct facts_build *build, xmlNode *node, cons
                   facts_branch_ref(build, whatif->fuses[fault->opened_by].branch));
     describe_end(build, node, fault);
     describe_overload(build, node, fault);
+    describe_unrated(build, node, fault);
     facts_rests_fault(build, fault);
     facts_rests_write(build, node);
     add_details(build, node, fault);

@@ -355,7 +355,7 @@ static void settle_outcome(struct sweep *sweep, struct fault *fault)
 static void run_fault(struct sweep *sweep, struct fault *fault)
 {
     fault->opens_by = fault->cleared_by = INFINITY;
-    fault->opened_by = fault->overloaded = SIZE_MAX;
+    fault->opened_by = SIZE_MAX;
     fault->outcome = OUTCOME_UNKNOWN;
     if (!was_solved(sweep, fault))
         return;

@@ -29,8 +29,8 @@ struct fuse_state {
 struct fault_through {
     size_t fuse;             /* index in whatif.fuses */
     double amps;             /* RMS in the fuse while the fault lasts */
-    double peak;             /* A, largest of either sign in a period */
     double opens_by;         /* s; INFINITY if nothing is guaranteed */
+    double peak;             /* A, largest of either sign in a period */
 };
 
 struct fault_carrier {
@@ -111,8 +111,8 @@ struct fault {
     double cleared_by;       /* s: the last stage's; INFINITY unless OUTCOME_CLEARED */
     double left_amps;        /* RMS through the short after the last stage */
     size_t overloaded;       /* branch: the winding section that, fed on, carries the largest multiple of its rating, where that
-                              * is more than 1; SIZE_MAX: none */
-    double overload_amps;    /* RMS in it */
+                              * is more than 1 */
+    double overload_amps;    /* RMS in it; 0: there is none */
     struct fault_worse *worse;
     size_t worse_count, worse_capacity;
 };
