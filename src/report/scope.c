@@ -28,7 +28,7 @@ static void add_checked(const struct section_input *input)
     for (size_t i = 0; i < input->report->rule_count; i++)
         checks += !input->report->rules[i].skipped;
     sheet_item(input->sheet, SHEET_PLAIN, "checked",
-               "%zu check%s run over %zu rails and %zu fuses; %zu failures worked out, "
+               "%zu check%s run over %zu rails and %zu fuses; %zu short-circuits worked out, "
                "%zu of them solved.",
                checks, checks == 1 ? "" : "s", view_count(input->facts, "rail"),
                view_count(input->facts, "fuse"), faults, faults - unsolved);
@@ -179,12 +179,6 @@ static void add_unchecked(const struct section_input *input)
                    "them and is what fails", nodes, nodes == 1 ? "" : "s");
         label = NULL;
     }
-    if (view_number(input->facts, "valves-behind-droppers", &nodes) && nodes > 0) {
-        sheet_item(input->sheet, SHEET_PLAIN, label,
-                   "shorts inside %.0f valve section%s behind droppers of 1 kohm or more", nodes,
-                   nodes == 1 ? "" : "s");
-        label = NULL;
-    }
     if (view_is(input->facts, "solved", "yes") &&
         view_first(input->facts, "output-stage") == NULL) {
         sheet_item(input->sheet, SHEET_PLAIN, label,
@@ -193,7 +187,7 @@ static void add_unchecked(const struct section_input *input)
         label = NULL;
     }
     sheet_item(input->sheet, SHEET_PLAIN, label,
-               "two failures at once; parts that fail open, other than fuses; shorts between turns of a winding");
+               "failures other than a shorted rail: this version does not");
 }
 
 void section_scope(const struct section_input *input)
