@@ -28,6 +28,7 @@ function loadChecks() {
 // The name a finding goes by: that of the element the assertion failed on.
 function objectName(element) {
   if (element.localName === "facts") return "-"; // the whole circuit
+  if (element.localName === "rectifier" && element.getAttribute("rail")) return element.getAttribute("rail");
   for (const key of ["ref", "name", "id", "part", "net", "source", "circuit"]) {
     const value = element.getAttribute ? element.getAttribute(key) : null;
     if (value) return value;
