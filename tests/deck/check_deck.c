@@ -100,12 +100,14 @@ static struct deck_case hostile_case(void)
 {
     struct text text = {0};
     struct deck_case it;
+    struct arena *words = arena_new();
 
     text_add(&text, "hostile\nV1 n0 0 SIN(0 100 50)\n");
     for (int i = 0; i < HOSTILE + 2; i++)
         text_print(&text, "R%d n%d n%d 10\n", i, i, i + 1);
     text_print(&text, "RL n%d 0 100\nCL n%d 0 1u\n.end\n", HOSTILE + 2, HOSTILE + 2);
-    it = case_of(arena_copy(arena_new(), text_bytes(&text)));
+    it = case_of(arena_copy(words, text_bytes(&text)));
+    arena_free(words);
     text_free(&text);
     rename_nodes(&it);
     return it;

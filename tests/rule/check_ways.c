@@ -58,6 +58,7 @@ START_TEST(bleed_without_contacts)
     ck_assert(ways_ohms(deck.ways, live, node(&deck, "ht"), WAY_ALL) == INFINITY);
     ck_assert(ways_ohms(deck.ways, live, live, 0) == 0);
     assert_within(ways_from(deck.ways, live, WAY_WINDING, 0)[node(&deck, "mid")], 470e3, 0.1);
+    circuit_free(deck.circuit);
     arena_free(deck.arena);
 }
 END_TEST
@@ -72,6 +73,7 @@ START_TEST(firm_nodes)
     ck_assert(ways_is_firm(deck.ways, node(&deck, "ht")));
     ck_assert(!ways_is_firm(deck.ways, node(&deck, "k")));
     ck_assert(ways_ohms(deck.ways, node(&deck, "k"), node(&deck, "grid"), WAY_ALL) == INFINITY);
+    circuit_free(deck.circuit);
     arena_free(deck.arena);
 }
 END_TEST
@@ -85,6 +87,7 @@ START_TEST(what_hangs_together)
     ck_assert(!ways_joined(deck.ways, node(&deck, "grid"), deck.network->ground));
     ck_assert(ways_joined(deck.ways, node(&deck, "in"), deck.network->ground));
     ck_assert(ways_joined(deck.ways, node(&deck, "hta"), node(&deck, "rect")));
+    circuit_free(deck.circuit);
     arena_free(deck.arena);
 }
 END_TEST
