@@ -110,6 +110,24 @@ void circuit_add_field(struct circuit *circuit, struct part *part, const char *n
               value);
 }
 
+const struct field *circuit_merge_field(struct circuit *circuit, struct part *part, const char *name,
+                                        const char *value)
+{
+    enum { FIELDS_COMPARED = 64 };
+
+    for (size_t i = 0; i < part->field_count && i < FIELDS_COMPARED; i++) {
+        struct field *field = &part->fields[i];
+
+        if (strcmp(field->name, name) != 0)
+            continue;
+        if (field->value[0] == '\0')
+            field->value = value;
+        return value[0] != '\0' && strcmp(field->value, value) != 0 ? field : NULL;
+    }
+    circuit_add_field(circuit, part, name, value);
+    return NULL;
+}
+
 static char *lower(struct arena *arena, const char *text)
 {
     char *copy = arena_copy(arena, text);

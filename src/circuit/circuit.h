@@ -109,6 +109,11 @@ bool circuit_connect(struct circuit *circuit, struct part *part, const char *num
 void circuit_add_field(struct circuit *circuit, struct part *part, const char *name,
                        const char *value);
 
+/* Likewise, but for a field of that name which PART has already (of its first 64): an empty one takes VALUE, one that says the same or
+ * where VALUE is empty stays. NULL; or the field that says something else, which stays too. */
+const struct field *circuit_merge_field(struct circuit *circuit, struct part *part, const char *name,
+                                        const char *value);
+
 struct model *circuit_add_model(struct circuit *circuit, const char *name, const char *type,
                                 struct place place);
 void circuit_add_parameter(struct circuit *circuit, struct model *model, const char *name,

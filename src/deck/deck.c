@@ -60,7 +60,7 @@ static const struct network *quick_grids(struct arena *arena, const struct netwo
     struct network *quick = network_change(arena, network, NULL, 0);
 
     for (size_t i = 0; i < quick->element_count; i++)
-        if (quick->elements[i]->device == &device_grid_mean)
+        if (quick->elements[i]->device == &device_mean_filter)
             quick->elements[i]->figures[0] = REST_GRID_SECONDS;
     return quick;
 }

@@ -33,8 +33,8 @@ static void follow_mean(struct network *network, struct element *element)
 {
     size_t control = element->nodes[2], reference = element->nodes[1], *nodes;
     size_t mean = network_add_node(network, element->part->ref, NULL);
-    struct element *filter = network_add_element(network, &device_control_mean, element->part,
-                                                 (size_t[]){mean, control, reference}, 3);
+    struct element *filter = network_add_element(network, &device_mean_filter, element->part,
+                                                 (size_t[]){control, mean, reference}, 3);
 
     filter->figures[0] = MEAN_SECONDS;
     network_add_branch(network, filter, mean, control, BRANCH_KIND_COUNT, true);

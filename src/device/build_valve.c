@@ -158,7 +158,7 @@ static void add_grid(struct builder *builder, const struct part_info *info,
     diode->figures[0] = GRID_SATURATION;
     diode->figures[1] = 1;
     diode->figures[2] = nodes->has_screen ? PENTODE_GRID_OHMS : TRIODE_GRID_OHMS;
-    add_grid_element(builder, info, &device_grid_mean, filter)->figures[0] = GRID_MEAN_SECONDS;
+    add_grid_element(builder, info, &device_mean_filter, filter)->figures[0] = GRID_MEAN_SECONDS;
 }
 
 static void add_triode(struct builder *builder, const struct part_info *info,

@@ -147,6 +147,19 @@ static double magnetising_henries(struct builder *builder, const struct part_inf
                         "toroidal transformers (from memory)");
 }
 
+/* A transformer of which nothing can be computed. One without connected pins has no field to show. */
+static void gap_of_windings(struct builder *builder, const struct part_info *info)
+{
+    const char *field = part_windings_field(builder->network->arena, info);
+
+    if (field[0] != '\0')
+        build_gap(builder, info,
+                  "its windings are not known; add the field windings, with your pins and figures in "
+                  "place of these: windings=\"%s\"", field);
+    else
+        build_gap(builder, info, "its windings are not known, and none of its pins is connected");
+}
+
 /* Sections whose volts are not known are kept as windings that the solver leaves out, for whoever follows the wires. */
 static void add_unknown_sections(struct builder *builder, const struct part_info *info)
 {
@@ -167,9 +180,7 @@ static void add_unknown_sections(struct builder *builder, const struct part_info
         left_out++;
     }
     if (info->section_count == 0 && left_out == 0)
-        build_gap(builder, info,
-                  "its windings are not known; add the field windings, with your pins and figures in "
-                  "place of these: windings=\"%s\"", part_windings_field(builder->network->arena, info));
+        gap_of_windings(builder, info);
 }
 
 /* The first section of the primary, else of all: where the magnetising inductance is counted. */

@@ -88,7 +88,7 @@ extern const struct device device_valve_diode; /* 3/2 law */
 extern const struct device device_source;      /* DC + sine, series resistance */
 extern const struct device device_triode;
 extern const struct device device_pentode;     /* also beam tetrodes */
-extern const struct device device_grid_mean;  /* the grid volts that both follow */
+extern const struct device device_mean_filter; /* the grid volts that both follow */
 extern const struct device device_bipolar;     /* NPN or PNP transistor */
 extern const struct device device_channel;     /* of a field-effect transistor */
 extern const struct device device_regulator;   /* three-terminal regulator, input to output */
@@ -96,7 +96,6 @@ extern const struct device device_load;        /* draws a stated current while i
 extern const struct device device_zener;
 extern const struct device device_open;        /* conducts nothing */
 /* No netlist holds them, only copies made for a question: */
-extern const struct device device_control_mean; /* the volts that an averaged transistor follows */
 extern const struct device device_averaged;    /* an output valve under drive: its mean currents */
 extern const struct device device_core_inrush; /* of a saturated transformer core, at switch-on */
 

@@ -14,14 +14,13 @@ src_libprearc_a_SOURCES += \
 	%D%/build_winding.c \
 	%D%/capacitor.c \
 	%D%/channel.c \
-	%D%/control_mean.c \
 	%D%/core_inrush.c \
 	%D%/coupled.c \
 	%D%/device.h \
 	%D%/devices.c \
 	%D%/direct_path.c %D%/direct_path.h \
 	%D%/diode.c \
-	%D%/grid_mean.c \
+	%D%/mean_filter.c \
 	%D%/inductor.c \
 	%D%/junction.c %D%/junction.h \
 	%D%/load.c \

@@ -141,22 +141,12 @@ struct part *assembly_find(struct assembly *assembly, const char *ref, struct pl
 void assembly_field(struct assembly *assembly, struct part *part, const char *name,
                     const char *value, struct place place)
 {
-    enum { FIELDS_COMPARED = 64 };
+    const struct field *other = circuit_merge_field(assembly->circuit, part, name, value);
 
-    for (size_t i = 0; i < part->field_count && i < FIELDS_COMPARED; i++) {
-        struct field *field = &part->fields[i];
-
-        if (strcmp(field->name, name) != 0)
-            continue;
-        if (field->value[0] == '\0')
-            field->value = value;
-        else if (value[0] != '\0' && strcmp(field->value, value) != 0)
-            assembly_complain(assembly, LEVEL_WARNING, place, "each field once",
-                              "field %s of %s is \"%s\" and \"%s\"; the first is used", name,
-                              part->ref, field->value, value);
-        return;
-    }
-    circuit_add_field(assembly->circuit, part, name, value);
+    if (other != NULL)
+        assembly_complain(assembly, LEVEL_WARNING, place, "each field once",
+                          "field %s of %s is \"%s\" and \"%s\"; the first is used", name, part->ref,
+                          other->value, value);
 }
 
 /* The last component of a hierarchical name. */

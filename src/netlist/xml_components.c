@@ -54,41 +54,24 @@ static struct part *new_part(struct xml_reading *reading, const char *ref, const
     return circuit_add_part(reading->circuit, ref, place);
 }
 
-/* A second field of one name: the first that says something counts; a contradiction is told. */
-static bool same_field(struct xml_reading *reading, struct part *part, const char *name,
-                       const char *value, const xmlNode *node)
-{
-    enum { FIELDS_COMPARED = 64 };
-
-    for (size_t i = 0; i < part->field_count && i < FIELDS_COMPARED; i++) {
-        struct field *field = &part->fields[i];
-
-        if (strcmp(field->name, name) != 0)
-            continue;
-        if (field->value[0] == '\0')
-            field->value = value;
-        else if (value[0] != '\0' && strcmp(field->value, value) != 0)
-            xml_complain(reading, LEVEL_WARNING, node, "each field once",
-                         "field %s of %s is \"%s\" and \"%s\"; the first is used", name, part->ref,
-                         field->value, value);
-        return true;
-    }
-    return false;
-}
-
+/* Of fields of one name the first that says something counts; a contradiction is told. */
 static void read_field(struct xml_reading *reading, const struct xml_field *field,
                        const xmlNode *node, struct part *part)
 {
     struct arena *arena = reading->input->arena;
     const char *name = xml_path_text(field->name, node, arena);
     const char *value = xml_path_text(field->value, node, arena);
+    const struct field *other;
 
     if (name == NULL)
         return;
     if (value == NULL || xml_is_empty(reading->dialect, value))
         value = "";
-    if (!same_field(reading, part, name, value, node))
-        circuit_add_field(reading->circuit, part, name, value);
+    other = circuit_merge_field(reading->circuit, part, name, value);
+    if (other != NULL)
+        xml_complain(reading, LEVEL_WARNING, node, "each field once",
+                     "field %s of %s is \"%s\" and \"%s\"; the first is used", name, part->ref, other->value,
+                     value);
 }
 
 /* What SET says of the part at ELEMENT; what an earlier set said stays. */

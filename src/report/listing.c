@@ -23,3 +23,8 @@ const char *listing_end(struct listing *list, struct arena *arena)
     list->count = 0;
     return copy;
 }
+
+const char *listing_plural(size_t count)
+{
+    return count == 1 ? "" : "s";
+}

@@ -22,4 +22,7 @@ void listing_add(struct listing *list, const char *name);
 /* The list as a string in ARENA, NULL if nothing was added; LIST is empty again. */
 const char *listing_end(struct listing *list, struct arena *arena);
 
+/* What the word for COUNT things ends in: "" or "s". */
+const char *listing_plural(size_t count);
+
 #endif

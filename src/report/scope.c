@@ -23,15 +23,15 @@ static size_t faults_unsolved(const xmlNode *facts)
 static void add_checked(const struct section_input *input)
 {
     size_t faults = view_count(input->facts, "fault"), unsolved = faults_unsolved(input->facts);
-    size_t checks = 0;
+    size_t rails = view_count(input->facts, "rail"), fuses = view_count(input->facts, "fuse"), checks = 0;
 
     for (size_t i = 0; i < input->report->rule_count; i++)
         checks += !input->report->rules[i].skipped;
     sheet_item(input->sheet, SHEET_PLAIN, "checked",
-               "%zu check%s run over %zu rails and %zu fuses; %zu short-circuits worked out, "
+               "%zu check%s run over %zu rail%s and %zu fuse%s; %zu short-circuit%s worked out, "
                "%zu of them solved.",
-               checks, checks == 1 ? "" : "s", view_count(input->facts, "rail"),
-               view_count(input->facts, "fuse"), faults, faults - unsolved);
+               checks, listing_plural(checks), rails, listing_plural(rails), fuses, listing_plural(fuses), faults,
+               listing_plural(faults), faults - unsolved);
 }
 
 /* What the user chose to leave out is not passed: every one of it is named. */

@@ -3,14 +3,10 @@
 #include "report/report.h"
 
 #include "base/arena.h"
+#include "report/listing.h"
 #include "report/view.h"
 #include "report/section.h"
 #include "report/sheet.h"
-
-static const char *plural(size_t count)
-{
-    return count == 1 ? "" : "s";
-}
 
 /* What was read: the netlist and how much of it. */
 static void section_head(const struct section_input *input)
@@ -25,7 +21,7 @@ static void section_head(const struct section_input *input)
     }
     sheet_item(input->sheet, SHEET_STRONG, "netlist",
                "%s: %zu part%s, %zu net%s, %zu fuse%s, %zu rail%s", input->report->netlist, parts,
-               plural(parts), nets, plural(nets), fuses, plural(fuses), rails, plural(rails));
+               listing_plural(parts), nets, listing_plural(nets), fuses, listing_plural(fuses), rails, listing_plural(rails));
 }
 
 static void (*const sections[])(const struct section_input *) = {

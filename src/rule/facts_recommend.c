@@ -130,7 +130,7 @@ static void say_none(const struct facts_build *build, struct text *text, const s
                      const struct recommendation *none, const char *unknown_loads)
 {
     if (none->reason == NO_CURRENT && unknown_loads != NULL)
-        text_print(text, "What %s draw is not known. ", unknown_loads);
+        text_print(text, "The current of %s is not known. ", unknown_loads);
     else if (none->reason == NO_CURRENT)
         text_add(text, "Its normal current is not known, or next to nothing. ");
     else if (none->reason != NO_RATING) {

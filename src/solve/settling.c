@@ -66,7 +66,7 @@ static bool *counting(struct arena *arena, const struct system *system)
         const struct element *element = network->elements[i];
 
         for (size_t s = 0; s < element->device->states(element); s++)
-            counts[system->rows[i].state + (int)s] = element->device != &device_grid_mean;
+            counts[system->rows[i].state + (int)s] = element->device != &device_mean_filter;
     }
     return counts;
 }

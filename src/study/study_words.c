@@ -45,11 +45,6 @@ static const char *or_nothing(const char *text)
     return text != NULL ? text : "the netlist as a whole";
 }
 
-static const char *plural(size_t count)
-{
-    return count == 1 ? "" : "s";
-}
-
 /* Words for somebody who owns the amplifier and knows nothing of circuits. */
 void study_plainly(const struct study *study)
 {
@@ -69,22 +64,22 @@ void study_plainly(const struct study *study)
                                 "As it is drawn it is not safe to leave switched on: in %zu place%s (%s) a single worn-out part "
                                 "could overheat the transformer or start a fire, because the fuse that should stop it is missing, "
                                 "wrong or in the wrong place. ",
-                                errors, plural(errors), or_nothing(bad_names))
+                                errors, listing_plural(errors), or_nothing(bad_names))
               : warnings > 0
                   ? arena_print(study->arena,
                                 "Nothing in it is dangerous as drawn, but in %zu place%s (%s) it could be protected better. ",
-                                warnings, plural(warnings), or_nothing(doubtful_names))
+                                warnings, listing_plural(warnings), or_nothing(doubtful_names))
                   : arena_copy(study->arena, "Of what could be checked on the drawing, nothing is wrong with its fuses. ");
     more = unverified > 0 ? arena_print(study->arena,
                                         "%zu point%s (%s) could not be judged from the drawing and must be measured. ",
-                                        unverified, plural(unverified), or_nothing(open_names))
+                                        unverified, listing_plural(unverified), or_nothing(open_names))
                           : "";
     page_say(study->page,
              "Your amplifier has %zu fuse%s protecting %zu internal supplies. A fuse is there to open when a part fails, "
              "before anything gets hot enough to burn. %s%sFuses themselves are cheap; what costs is the time to open, "
              "check and test the amplifier safely, and any part found damaged on the way. Ask for an estimate for the work "
              "named on this sheet before it is begun, and never fit a larger fuse to keep it going.",
-             fuses, plural(fuses), rails, verdict, more);
+             fuses, listing_plural(fuses), rails, verdict, more);
 }
 
 void study_findings(const struct study *study)

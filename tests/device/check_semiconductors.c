@@ -84,8 +84,9 @@ START_TEST(averaged_tangents)
         assert_tangent(&bench);
         assert_amps(&bench, (size_t[]){1}, (size_t[]){0});
     }
-    bench = bench_new(&device_control_mean, 3, 1, (double[ELEMENT_FIGURES]){100});
-    bench.x[1] = 3;
+    bench = bench_new(&device_mean_filter, 3, 1, (double[ELEMENT_FIGURES]){100});
+    bench.x[0] = 3;
+    bench.x[2] = 1;
     assert_tangent(&bench);
     bench.step = 0;
     assert_tangent(&bench);

@@ -123,7 +123,7 @@ END_TEST
 /* The filter is no valve, but its equation must be the tangent of itself too; and pass everything at an operating point. */
 START_TEST(mean_tangent)
 {
-    struct bench bench = bench_new(&device_grid_mean, 2, 1, (double[ELEMENT_FIGURES]){100});
+    struct bench bench = bench_new(&device_mean_filter, 2, 1, (double[ELEMENT_FIGURES]){100});
     double at[MOST_ROWS];
 
     bench.x[0] = 3;

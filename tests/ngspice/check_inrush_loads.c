@@ -68,7 +68,7 @@ static void start_at(struct network *network, double angle)
     for (size_t i = 0; i < network->element_count; i++) {
         struct element *element = network->elements[i];
 
-        if (element->device == &device_grid_mean)
+        if (element->device == &device_mean_filter)
             element->figures[0] = GRID_SECONDS;
         if (element->device == &device_source && element->figures[1] != 0)
             element->figures[3] = angle;

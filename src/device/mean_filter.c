@@ -1,6 +1,7 @@
-/* What the valve's current follows: the mean volts of its grid. Nodes: grid, mean; both against the reference, the
- * mean being the grid's volts through a low-pass filter. figures[0]: its time constant, s. One branch, which carries
- * nothing; nothing flows into the grid.
+/* What a valve's current follows: the mean volts of its grid; and, where its own volts lead to no steady state, a transistor's: those
+ * from base to emitter or gate to source (why: device/average.c). Nodes: grid, mean, or base, mean, emitter; the mean, against the
+ * reference, is the volts of the first, less those of the third if there is one, through a low-pass filter. figures[0]: its time
+ * constant, s. One branch, which carries nothing; nothing flows into the first node.
  *
  * A supply hums, and an amplifier amplifies the hum as far as its volume controls stand: a drawing does not tell. With every
  * control open several stages on one rail even oscillate through it (motorboating), and then there is no steady state to
@@ -34,6 +35,8 @@ static void stamp_it(const struct element *element, const struct element_rows *r
 
     stamp_add(stamp, mean, mean, 1);
     stamp_add(stamp, mean, rows->nodes[0], -share);
+    if (element->node_count > 2)
+        stamp_add(stamp, mean, rows->nodes[2], share);
     stamp_rhs(stamp, mean, (1 - share) * stamp->history[rows->state]);
 }
 
@@ -58,14 +61,15 @@ static void spell(const struct element *element, const struct spelling *spelling
 {
     const char *name = spelling->name, *mean = spelling->nodes[1];
 
-    text_print(spelling->out, "E%s %s__grid 0 %s 0 1\n", name, name, spelling->nodes[0]);
+    text_print(spelling->out, "E%s %s__grid 0 %s %s 1\n", name, name, spelling->nodes[0],
+               element->node_count > 2 ? spelling->nodes[2] : "0");
     text_print(spelling->out, "R%s %s__grid %s 1MEG\n", name, name, mean);
     text_print(spelling->out, "C%s %s 0 " SPELL_FIGURE " IC=" SPELL_FIGURE "\n", name, mean,
                element->figures[0] / 1e6, spelling->start[0]);
 }
 
-const struct device device_grid_mean = {
-    .name = "grid mean",
+const struct device device_mean_filter = {
+    .name = "mean filter",
     .unknowns = none,
     .states = one,
     .stamp = stamp_it,
