@@ -40,9 +40,11 @@ static inline void specimen_free(struct specimen *specimen)
     arena_free(specimen->arena);
 }
 
-/* Reads the facts from XML text. */
+/* Reads the facts from XML text, in place of those read before. */
 static inline void specimen_facts(struct specimen *specimen, const char *xml)
 {
+    if (specimen->input.facts != NULL)
+        xmlFreeDoc(specimen->input.facts);
     specimen->input.facts =
         xmlReadMemory(xml, (int)strlen(xml), "facts.xml", NULL, XML_PARSE_NONET);
 }
