@@ -35,13 +35,15 @@ static const struct fault *find_fault(const struct run *run, const char *id)
 static void add_fault(const struct run *run, const struct fault *fault, struct deck_input *input)
 {
     const struct node *nodes = run->network->nodes;
-    struct change change = whatif_change(fault);
 
-    input->network = network_change(run->arena, run->network, &change, 1);
+    input->network = whatif_network(run->arena, run->whatif, fault, run->network);
     input->solution =
         solve_steady(run->arena, input->network, &(struct solve_options){.start = run->healthy});
-    input->state = arena_print(run->arena, "with the fault %s, net %s shorted to %s by %g ohm", fault->id,
-                               nodes[fault->node].name, nodes[fault->back].name, NETWORK_SHORT_OHMS);
+    input->state =
+        fault->kind == FAULT_OPEN
+            ? arena_print(run->arena, "with the fault %s, %s", fault->id, fault->what)
+            : arena_print(run->arena, "with the fault %s, net %s shorted to %s by %g ohm", fault->id,
+                          nodes[fault->node].name, nodes[fault->back].name, NETWORK_SHORT_OHMS);
 }
 
 static bool write_deck(const struct run *run, const struct options *options,

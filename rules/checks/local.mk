@@ -2,6 +2,7 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/acceptance-expired.sch \
 	%D%/acceptance-unmatched.sch \
 	%D%/bias-fused.sch \
+	%D%/bias-lost-with-ht.sch \
 	%D%/capacitor-across-line-not-x.sch \
 	%D%/capacitor-line-to-chassis.sch \
 	%D%/capacitor-over-volts.sch \
@@ -11,6 +12,7 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/chassis-not-earthed.sch \
 	%D%/circuit-not-solved.sch \
 	%D%/diode-series-without-sharing.sch \
+	%D%/fault-uncleared.sch \
 	%D%/fuse-above-inlet.sch \
 	%D%/fuse-ac-rating-on-dc.sch \
 	%D%/fuse-behind-switch.sch \
@@ -40,6 +42,7 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/no-mains-section.sch \
 	%D%/part-cooked-before-fuse.sch \
 	%D%/part-not-recognised.sch \
+	%D%/rail-lost-dc-on-speaker.sch \
 	%D%/rail-not-found.sch \
 	%D%/rail-partly-protected.sch \
 	%D%/rail-unprotected.sch \

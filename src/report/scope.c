@@ -28,7 +28,7 @@ static void add_checked(const struct section_input *input)
     for (size_t i = 0; i < input->report->rule_count; i++)
         checks += !input->report->rules[i].skipped;
     sheet_item(input->sheet, SHEET_PLAIN, "checked",
-               "%zu check%s run over %zu rail%s and %zu fuse%s; %zu short-circuit%s worked out, "
+               "%zu check%s run over %zu rail%s and %zu fuse%s; %zu failure%s worked out, "
                "%zu of them solved.",
                checks, listing_plural(checks), rails, listing_plural(rails), fuses, listing_plural(fuses), faults,
                listing_plural(faults), faults - unsolved);
@@ -179,6 +179,12 @@ static void add_unchecked(const struct section_input *input)
                    "them and is what fails", nodes, nodes == 1 ? "" : "s");
         label = NULL;
     }
+    if (view_number(input->facts, "valves-behind-droppers", &nodes) && nodes > 0) {
+        sheet_item(input->sheet, SHEET_PLAIN, label,
+                   "shorts inside %.0f valve section%s behind droppers of 1 kohm or more", nodes,
+                   nodes == 1 ? "" : "s");
+        label = NULL;
+    }
     if (view_is(input->facts, "solved", "yes") &&
         view_first(input->facts, "output-stage") == NULL) {
         sheet_item(input->sheet, SHEET_PLAIN, label,
@@ -187,7 +193,7 @@ static void add_unchecked(const struct section_input *input)
         label = NULL;
     }
     sheet_item(input->sheet, SHEET_PLAIN, label,
-               "failures other than a shorted rail: this version does not");
+               "two failures at once; parts that fail open, other than fuses; shorts between turns of a winding");
 }
 
 void section_scope(const struct section_input *input)

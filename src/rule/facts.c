@@ -81,8 +81,10 @@ static void describe_root(const struct facts_build *build)
         fact_text(build->root, "blame", healthy->blame);
     facts_rests_named(build, NULL, "hertz");
     facts_rests_write(build, build->root);
-    if (build->stages->whatif != NULL)
-        fact_count(build->root, "nodes-behind-droppers", build->stages->whatif->behind_dropper);
+    if (build->stages->whatif == NULL)
+        return;
+    fact_count(build->root, "nodes-behind-droppers", build->stages->whatif->behind_dropper);
+    fact_count(build->root, "valves-behind-droppers", build->stages->whatif->valves_passed_over);
 }
 
 xmlDoc *facts_build(const struct findings_of_stages *stages)

@@ -256,9 +256,9 @@ static void view_faults(struct judge *judge, struct arena *arena)
 
     if (whatif == NULL || judge->stages->trace == NULL)
         return;
-    judge->fault_count = whatif->fault_count;
-    judge->faults = arena_array(arena, whatif->fault_count, sizeof *judge->faults);
-    for (size_t i = 0; i < whatif->fault_count; i++) {
+    judge->fault_count = whatif->rail_faults;
+    judge->faults = arena_array(arena, whatif->rail_faults, sizeof *judge->faults);
+    for (size_t i = 0; i < whatif->rail_faults; i++) {
         struct fault_view *view = &judge->faults[i];
 
         view->fault = &whatif->faults[i];

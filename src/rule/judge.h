@@ -64,7 +64,7 @@ struct fuse_view {
 
 struct judge {
     const struct findings_of_stages *stages;
-    struct fault_view *faults;      /* whatif->faults, same order */
+    struct fault_view *faults;      /* the shorts of rails, first in whatif->faults, same order */
     size_t fault_count;
     struct rail_view *rails;        /* trace->rails, same order */
     size_t rail_count;

@@ -10,11 +10,16 @@
 #include "report/view.h"
 #include "study/page.h"
 
-static double opens_by(const xmlNode *fault)
+/* s until nothing feeds it any more. A fault that comes to nothing is over at once. */
+static double over_by(const xmlNode *fault)
 {
     double seconds;
 
-    return view_number(fault, "opens-by", &seconds) ? seconds : INFINITY;
+    if (view_is(fault, "outcome", "harmless"))
+        return 0;
+    if (view_number(fault, "cleared-by", &seconds))
+        return seconds;
+    return view_is(fault, "site", "rail") && view_number(fault, "opens-by", &seconds) ? seconds : INFINITY;
 }
 
 static double amps(const xmlNode *fault)
@@ -24,11 +29,11 @@ static double amps(const xmlNode *fault)
     return view_number(fault, "amps", &value) ? value : 0;
 }
 
-/* Not solved, then never cleared, then slowest. */
+/* Not solved and never cleared, then slowest. */
 static int compare(const void *left, const void *right)
 {
     const xmlNode *a = *(const xmlNode *const *)left, *b = *(const xmlNode *const *)right;
-    double times[] = {opens_by(a), opens_by(b)};
+    double times[] = {over_by(a), over_by(b)};
 
     if (times[0] != times[1])
         return times[0] > times[1] ? -1 : 1;
@@ -50,18 +55,83 @@ static const char *carriers(const struct study *study, const xmlNode *fault)
     return listing_end(&list, study->arena);
 }
 
-static const char *cleared_by(const struct study *study, const xmlNode *fault)
+/* The fuses of its stages, or the one that the graph names. */
+static const char *openers(const struct study *study, const xmlNode *fault)
+{
+    struct listing list = {0};
+    const char *first = view_text(study->arena, fault, "opened-by");
+
+    if (view_first(fault, "stage") == NULL || !view_is(fault, "outcome", "cleared"))
+        return first != NULL ? first : "a fuse";
+    for (const xmlNode *at = view_first(fault, "stage"); at != NULL; at = view_following(at))
+        listing_add(&list, view_text(study->arena, at, "fuse"));
+    return listing_end(&list, study->arena);
+}
+
+/* What else becomes worse: "V4: bias -41 to 0 V". */
+static const char *worse(const struct study *study, const xmlNode *fault)
+{
+    struct listing list = {0};
+
+    for (const xmlNode *at = view_first(fault, "worse"); at != NULL; at = view_following(at)) {
+        double before = 0, after = 0;
+        bool watts = view_is(at, "what", "anode-watts");
+
+        view_number(at, "before", &before);
+        view_number(at, "after", &after);
+        listing_add(&list, arena_print(study->arena, "%s %s %s to %s", view_text(study->arena, at, "part"),
+                                       watts                                 ? "anode"
+                                       : view_is(at, "what", "bias-volts")   ? "bias"
+                                       : view_is(at, "what", "supply-volts") ? "output"
+                                                                             : "direct volts",
+                                       study_quantity(study, before, watts ? UNIT_WATT : UNIT_VOLT),
+                                       study_quantity(study, after, watts ? UNIT_WATT : UNIT_VOLT)));
+    }
+    return listing_end(&list, study->arena);
+}
+
+static const char *uncleared(const struct study *study, const xmlNode *fault)
 {
     const char *fuse = view_text(study->arena, fault, "opened-by");
-    double seconds = opens_by(fault);
+
+    if (view_is(fault, "limited-by", "dropper"))
+        return "no fuse; a resistor limits it";
+    if (view_is(fault, "outcome", "unknown"))
+        return "not known";
+    return fuse != NULL ? arena_print(study->arena, "NOT BY %s ALONE", fuse) : "NOTHING IS SURE TO OPEN";
+}
+
+static const char *cleared_by(const struct study *study, const xmlNode *fault)
+{
+    double seconds = over_by(fault);
 
     if (!view_is(fault, "solved", "yes"))
         return "not solved";
+    if (view_is(fault, "kind", "open"))
+        return view_is(fault, "outcome", "harmless") ? "nothing found worse" : "MAKES THINGS WORSE";
+    if (view_is(fault, "outcome", "harmless"))
+        return "nothing carries much more than in health";
     if (!isfinite(seconds))
-        return view_is(fault, "limited-by", "dropper") ? "no fuse; a resistor limits it"
-                                                       : "NOTHING IS SURE TO OPEN";
-    return arena_print(study->arena, "%s within %s", fuse != NULL ? fuse : "a fuse",
-                       study_seconds(study, seconds));
+        return uncleared(study, fault);
+    return arena_print(study->arena, "%s within %s", openers(study, fault), study_seconds(study, seconds));
+}
+
+static const char *current(const struct study *study, const xmlNode *fault)
+{
+    if (view_is(fault, "kind", "open"))
+        return "";
+    return view_is(fault, "solved", "yes") ? study_quantity(study, amps(fault), UNIT_AMP) : "not known";
+}
+
+/* Who carries it, and what becomes worse. */
+static const char *victims(const struct study *study, const xmlNode *fault)
+{
+    const char *others = view_first(fault, "worse") != NULL ? worse(study, fault) : NULL;
+    const char *own = view_first(fault, "carrier") != NULL ? carriers(study, fault) : NULL;
+
+    if (own == NULL)
+        return others != NULL ? others : "";
+    return others != NULL ? arena_print(study->arena, "%s; %s", own, others) : own;
 }
 
 static const char *what(const struct study *study, const xmlNode *fault)
@@ -93,7 +163,6 @@ void study_faults(const struct study *study)
     for (size_t i = 0; i < count; i++)
         page_row(study->page, table,
                  (const char *[]){what(study, faults[i]),
-                                  view_is(faults[i], "solved", "yes")
-                                      ? study_quantity(study, amps(faults[i]), UNIT_AMP) : "not known",
-                                  cleared_by(study, faults[i]), carriers(study, faults[i])});
+                                  current(study, faults[i]), cleared_by(study, faults[i]),
+                                  victims(study, faults[i])});
 }

@@ -17,4 +17,10 @@ src_libprearc_a_SOURCES += \
 	%D%/withstand.c %D%/withstand.h \
 	%D%/high_mains.c %D%/high_mains.h \
 	%D%/influence.c %D%/influence.h \
+	%D%/candidates.c %D%/candidates.h \
+	%D%/clearing.c \
+	%D%/power_valves.c %D%/power_valves.h \
+	%D%/reach.c %D%/reach.h \
+	%D%/sweep.h \
+	%D%/worsening.c \
 	%D%/whatif.c %D%/whatif.h

@@ -8,81 +8,166 @@
 #include "circuit/circuit.h"
 #include "device/device.h"
 #include "device/network.h"
-#include "solve/excerpt.h"
-#include "solve/island.h"
 #include "trace/trace.h"
+#include "whatif/candidates.h"
 #include "whatif/fuse_state.h"
+#include "whatif/output_stage.h"
 #include "whatif/stress.h"
-
-/* Everything one fault needs. */
-struct sweep {
-    struct arena *arena;   /* for what is kept */
-    struct arena *scratch; /* for one fault's network and solution */
-    struct excerpt excerpt; /* the islands that the fault is in */
-    const struct network *network;
-    const struct trace *trace;
-    const struct solution *healthy;
-    struct islands islands;
-    size_t *fuse_of_branch; /* index in whatif->fuses; SIZE_MAX: no fuse */
-    size_t *first_cover;    /* by rail, in covers; one more for the end */
-    size_t *covers;         /* indices in trace->covers */
-    struct whatif *whatif;
-};
+#include "whatif/sweep.h"
 
 /* A part is said to carry a fault if its current is this share of it and this multiple of what it carries in health. */
 static const double carrier_share = 0.1, carrier_multiple = 2;
 
+/* A fuse sees a fault if it carries this multiple of what it carries in health, and no less than this, A. */
+static const double more_than_healthy = 1.1, least_amps = 1e-4;
+
+/* A: what carries less suffers nothing from a short that is no rail's. Common practice, no source. */
+static const double least_carried = 1e-3;
+
 /* A resistor whose current is the fault's within this share lies in series with it. */
 static const double series_share = 0.1;
+/* One that also feeds the rest of the rail carries up to this multiple. */
+static const double series_most = 1.5;
 
-/* Ohms of the droppers between the rail's output and its node NODE. */
-static double dropper_ohms(const struct network *network, const struct rail *rail, size_t node)
+/* The islands of the fault's nodes, COUNT of them: a short may join two; and of the fuse that is open. */
+static struct excerpt cut_out(const struct sweep *sweep, const struct fault *fault)
 {
-    double ohms = 0;
-
-    for (size_t hops = 0; node != SIZE_MAX && hops <= rail->node_count; hops++) {
-        const struct rail_node *here = &rail->nodes[node];
-
-        for (size_t i = 0; i < here->path_count; i++) {
-            const struct branch *branch = &network->branches[here->path[i]];
-
-            if (branch->kind == BRANCH_RESISTANCE)
-                ohms += branch->element->figures[0];
-        }
-        node = here->upstream;
-    }
-    return ohms;
-}
-
-/* The islands of NODE and BACK, COUNT of them: a short may join two. */
-static struct excerpt cut_out(const struct sweep *sweep, size_t node, size_t back)
-{
-    size_t ends[2] = {node, back}, islands[2];
+    const struct network *network = sweep->network;
+    size_t ends[2] = {fault->node, fault->back}, islands[3];
+    size_t at[3] = {sweep->islands.of_node[ends[0]], sweep->islands.of_node[ends[1]], SIZE_MAX};
     struct excerpt_wish wish = {.islands = islands, .nodes = ends, .node_count = 2};
 
-    for (size_t i = 0; i < 2; i++) {
-        size_t island = sweep->islands.of_node[ends[i]];
+    if (fault->branch != SIZE_MAX)
+        at[2] = sweep->islands.of_element[network->branches[fault->branch].element->index];
+    for (size_t i = 0; i < 3; i++) {
+        bool taken = at[i] == SIZE_MAX;
 
-        if (island != SIZE_MAX && (wish.island_count == 0 || islands[0] != island))
-            islands[wish.island_count++] = island;
+        for (size_t k = 0; k < wish.island_count; k++)
+            taken = taken || islands[k] == at[i];
+        if (!taken)
+            islands[wish.island_count++] = at[i];
     }
     return excerpt_new(sweep->scratch, &sweep->islands, &wish);
 }
 
-struct change whatif_change(const struct fault *fault)
+/* Valves whose equation is asked for: that of the shorted coupling capacitor, every one once a fuse is open. */
+static bool is_asked(const struct fault *fault, size_t valve)
 {
+    return fault->kind == FAULT_OPEN || fault->valve == valve;
+}
+
+static struct network *copy(struct arena *arena, const struct network *network)
+{
+    struct network *made = network_change(arena, network, NULL, 0);
+
+    made->node_capacity = made->node_count; /* so that adding a node moves the nodes, which are the original's */
+    return made;
+}
+
+static size_t local_branch(const struct excerpt *excerpt, size_t count, size_t branch)
+{
+    for (size_t i = 0; i < count; i++)
+        if (excerpt->branches[i] == branch)
+            return i;
+    return SIZE_MAX;
+}
+
+/* The excerpt with the equations of told valves where they are asked for. */
+static const struct network *sound_network(struct sweep *sweep, const struct fault *fault)
+{
+    const struct excerpt *excerpt = &sweep->excerpt;
+    size_t count = excerpt->network->branch_count;
+    struct network *made = NULL;
+
+    for (size_t i = 0; i < excerpt->own_branches; i++) {
+        size_t index = sweep->valves.of_branch[excerpt->branches[i]];
+        const struct power_valve *valve = index != SIZE_MAX ? &sweep->valves.items[index] : NULL;
+        size_t grid;
+
+        if (valve == NULL || valve->model == NULL || !is_asked(fault, index))
+            continue;
+        grid = excerpt_node(excerpt, &sweep->islands, valve->grid);
+        if (grid == SIZE_MAX)
+            continue;
+        if (made == NULL)
+            made = copy(sweep->scratch, excerpt->network);
+        power_valve_put(made, valve, i,
+                        valve->screen_branch != SIZE_MAX ? local_branch(excerpt, count, valve->screen_branch)
+                                                         : SIZE_MAX,
+                        grid);
+    }
+    return made != NULL ? made : excerpt->network;
+}
+
+static struct change change_of(const struct fault *fault)
+{
+    if (fault->kind == FAULT_OPEN)
+        return (struct change){.kind = CHANGE_OPEN, .a = fault->branch};
     return (struct change){.kind = CHANGE_BRIDGE, .a = fault->node, .b = fault->back};
 }
 
-static const struct network *faulted_network(const struct sweep *sweep,
-                                             const struct fault *fault)
+struct network *whatif_network(struct arena *arena, const struct whatif *whatif, const struct fault *fault,
+                               const struct network *network)
+{
+    struct network *made = copy(arena, network);
+    struct change change = change_of(fault);
+
+    for (size_t i = 0; i < whatif->valve_count; i++)
+        if (whatif->valves[i].model != NULL && is_asked(fault, i))
+            power_valve_put(made, &whatif->valves[i], whatif->valves[i].anode_branch,
+                            whatif->valves[i].screen_branch, whatif->valves[i].grid);
+    return network_change(arena, made, &change, 1);
+}
+
+static void start_changes(struct sweep *sweep, const struct fault *fault)
 {
     const struct excerpt *excerpt = &sweep->excerpt;
-    struct change change = whatif_change(fault);
+    struct change change = change_of(fault);
 
-    change.a = excerpt_node(excerpt, &sweep->islands, change.a);
-    change.b = excerpt_node(excerpt, &sweep->islands, change.b);
-    return network_change(sweep->scratch, excerpt->network, &change, 1);
+    if (fault->kind == FAULT_OPEN) {
+        change.a = local_branch(excerpt, excerpt->network->branch_count, fault->branch);
+    } else {
+        change.a = excerpt_node(excerpt, &sweep->islands, change.a);
+        change.b = excerpt_node(excerpt, &sweep->islands, change.b);
+    }
+    sweep->changes = arena_array(sweep->scratch, SWEEP_MOST_CHANGES, sizeof *sweep->changes);
+    sweep->changes[0] = change;
+    sweep->change_count = 1;
+}
+
+size_t sweep_fuse(const struct sweep *sweep, size_t local)
+{
+    if (local >= sweep->excerpt.network->branch_count)
+        return SIZE_MAX;
+    return sweep->fuse_of_branch[sweep->excerpt.branches[local]];
+}
+
+double sweep_healthy_amps(const struct sweep *sweep, size_t local)
+{
+    return sweep->healthy->branches[sweep->excerpt.branches[local]].rms;
+}
+
+bool sweep_open(struct sweep *sweep, size_t local)
+{
+    if (sweep->change_count == SWEEP_MOST_CHANGES)
+        return false;
+    sweep->changes[sweep->change_count++] = (struct change){.kind = CHANGE_OPEN, .a = local};
+    return true;
+}
+
+const struct solution *sweep_solve(struct sweep *sweep, const struct solution *start)
+{
+    struct solve_options options = {.start = start};
+    const struct solution *solution;
+
+    if (start == NULL)
+        options.start = excerpt_start(sweep->scratch, &sweep->excerpt, sweep->healthy);
+    sweep->faulted = network_change(sweep->scratch, sweep->sound, sweep->changes, sweep->change_count);
+    solution = solve_steady(sweep->scratch, sweep->faulted, &options);
+    if (solution->status == SOLVE_OK || solution->averaged)
+        return solution; /* transistors on the average start from rest in any case */
+    options.start = NULL; /* what was may lie too far from what is */
+    return solve_steady(sweep->scratch, sweep->faulted, &options);
 }
 
 /* How far FUSE covers the fault's node against the rail's own source or its feeder: the best of both. */
@@ -101,19 +186,33 @@ static enum coverage coverage_of(const struct sweep *sweep, const struct fault *
     return best;
 }
 
+static double peak_of(const struct wave *wave)
+{
+    return fmax(fabs(wave->low), fabs(wave->high));
+}
+
+/* A fuse that the fault makes carry more than in health, whatever the graph says of it. */
+static bool sees(const struct sweep *sweep, const struct fault *fault, double amps, size_t local)
+{
+    return fault->kind == FAULT_SHORT && amps > more_than_healthy * sweep_healthy_amps(sweep, local) &&
+           amps > least_amps;
+}
+
 /* The fuse in branch LOCAL of the excerpt. */
 static void judge_fuse(const struct sweep *sweep, const struct solution *solution,
                        struct fault *fault, size_t local)
 {
     size_t index = sweep->fuse_of_branch[sweep->excerpt.branches[local]];
     const struct fuse_state *fuse = &sweep->whatif->fuses[index];
-    enum coverage coverage = coverage_of(sweep, fault, fuse->branch);
+    bool railed = fault->rail != SIZE_MAX;
+    enum coverage coverage = railed ? coverage_of(sweep, fault, fuse->branch) : COVERAGE_NONE;
     struct fault_through *through = &fault->through[fault->through_count];
 
-    if (coverage == COVERAGE_NONE)
+    if (railed ? coverage == COVERAGE_NONE : !sees(sweep, fault, solution->branches[local].rms, local))
         return;
     through->fuse = index;
     through->amps = solution->branches[local].rms;
+    through->peak = peak_of(&solution->branches[local]);
     through->opens_by = fuse->known
                             ? gates_opens_by(fuse->gates, fuse->marking.amps, through->amps)
                             : INFINITY;
@@ -138,8 +237,11 @@ static void judge_fuses(const struct sweep *sweep, const struct solution *soluti
             judge_fuse(sweep, solution, fault, i);
 }
 
-static bool can_suffer(enum branch_kind kind)
+/* What a shorted capacitor makes a valve draw flows through the valve, not through the capacitor. */
+static bool can_suffer(const struct fault *fault, enum branch_kind kind)
 {
+    if (kind == BRANCH_LOAD)
+        return fault->rail == SIZE_MAX;
     return kind == BRANCH_WINDING || kind == BRANCH_RECTIFIER || kind == BRANCH_INDUCTANCE ||
            kind == BRANCH_RESISTANCE;
 }
@@ -157,6 +259,30 @@ static double healthy_volts(const struct sweep *sweep, const struct fault *fault
     const struct wave *back = &sweep->healthy->nodes[fault->back];
 
     return fmax(fabs(node->mean - back->mean), alternating(node) + alternating(back));
+}
+
+/* Of a short that is no rail's: whether resistances in series with it, a transformer's audio windings too, drop at least
+ * half of its volts; the one that drops most is its limiter. */
+static void find_series(const struct sweep *sweep, const struct solution *solution, struct fault *fault)
+{
+    double volts = 0, most = 0;
+    const struct part *part = NULL;
+
+    for (size_t i = 0; i < sweep->excerpt.own_branches; i++) {
+        const struct branch *branch = &sweep->excerpt.network->branches[i];
+        double amps = solution->branches[i].rms;
+
+        if (branch->kind != BRANCH_RESISTANCE || amps < (1 - series_share) * fault->amps ||
+            amps > series_most * fault->amps)
+            continue;
+        volts += amps * branch->element->figures[0];
+        if (amps * branch->element->figures[0] > most) {
+            most = amps * branch->element->figures[0];
+            part = branch->part;
+        }
+    }
+    if (volts >= healthy_volts(sweep, fault) / 2)
+        fault->limiter = part;
 }
 
 /* Parts that carry the fault current while it lasts, each once, with its largest. */
@@ -178,7 +304,8 @@ static void list_carriers(const struct sweep *sweep, const struct solution *solu
          * current by itself. */
         if (drops && fabs(amps - fault->amps) < series_share * fault->amps)
             fault->limiter = branch->part;
-        if (!can_suffer(branch->kind) || amps < carrier_share * fault->amps ||
+        if (!can_suffer(fault, branch->kind) || amps < carrier_share * fault->amps ||
+            (fault->rail == SIZE_MAX && amps < least_carried) ||
             amps < carrier_multiple * sweep->healthy->branches[branch->index].rms)
             continue;
         fault->carriers = arena_grow(sweep->arena, fault->carriers, &capacity,
@@ -215,55 +342,67 @@ static bool was_solved(const struct sweep *sweep, struct fault *fault)
     return false;
 }
 
-static void run_fault(struct sweep *sweep, struct fault *fault)
+/* Nothing is driven that is not in health. */
+static bool is_harmless(const struct fault *fault)
 {
-    struct solve_options options = {0};
-    const struct network *faulted;
-    const struct solution *solution;
-
-    fault->opens_by = INFINITY;
-    fault->opened_by = SIZE_MAX;
-    if (!was_solved(sweep, fault))
-        return;
-    sweep->excerpt = cut_out(sweep, fault->node, fault->back);
-    faulted = faulted_network(sweep, fault);
-    options.start = excerpt_start(sweep->scratch, &sweep->excerpt, sweep->healthy);
-    solution = solve_steady(sweep->scratch, faulted, &options);
-    fault->status = solution->status;
-    fault->blame =
-        solution->blame != NULL ? arena_copy(sweep->arena, solution->blame) : NULL;
-    if (solution->status != SOLVE_OK)
-        return;
-    fault->amps = solution->branches[sweep->excerpt.network->branch_count].rms;
-    judge_fuses(sweep, solution, fault);
-    list_carriers(sweep, solution, fault);
-    list_stresses(sweep, solution, fault);
+    return fault->carrier_count == 0 && fault->worse_count == 0 && fault->rail == SIZE_MAX;
 }
 
-static void short_rail(struct sweep *sweep, size_t rail_index)
+static void settle_outcome(struct sweep *sweep, struct fault *fault)
 {
-    const struct rail *rail = &sweep->trace->rails[rail_index];
-    struct whatif *whatif = sweep->whatif;
+    if (is_harmless(fault)) {
+        fault->outcome = OUTCOME_HARMLESS;
+        fault->left_amps = fault->amps;
+        return;
+    }
+    if (fault->kind == FAULT_OPEN) {
+        fault->outcome = OUTCOME_FED_ON;
+        return;
+    }
+    clearing_follow(sweep, fault);
+    if (fault->rail == SIZE_MAX && fault->stage_count > 0 && fault->outcome == OUTCOME_CLEARED) {
+        fault->opens_by = fault->stages[0].opens_by;
+        fault->opened_by = fault->stages[0].fuse;
+    }
+}
 
-    for (size_t i = 0; i < rail->node_count; i++) {
-        struct fault *fault;
+static void run_fault(struct sweep *sweep, struct fault *fault)
+{
+    fault->opens_by = fault->cleared_by = INFINITY;
+    fault->opened_by = SIZE_MAX;
+    fault->outcome = OUTCOME_UNKNOWN;
+    if (!was_solved(sweep, fault))
+        return;
+    sweep->excerpt = cut_out(sweep, fault);
+    start_changes(sweep, fault);
+    sweep->sound = sound_network(sweep, fault);
+    sweep->solution = sweep_solve(sweep, NULL);
+    fault->status = sweep->solution->status;
+    fault->blame =
+        sweep->solution->blame != NULL ? arena_copy(sweep->arena, sweep->solution->blame) : NULL;
+    if (fault->status != SOLVE_OK)
+        return;
+    if (fault->kind == FAULT_SHORT) {
+        fault->amps = sweep->solution->branches[sweep->sound->branch_count].rms;
+        judge_fuses(sweep, sweep->solution, fault);
+        list_carriers(sweep, sweep->solution, fault);
+        if (fault->rail != SIZE_MAX)
+            list_stresses(sweep, sweep->solution, fault);
+        else
+            find_series(sweep, sweep->solution, fault);
+        if (fault->site == SITE_COUPLING)
+            fault->limiter = NULL; /* what it makes the valve draw is the fault */
+    }
+    worsening_find(sweep, fault);
+    if (fault->status == SOLVE_OK)
+        settle_outcome(sweep, fault);
+}
 
-        if (rail->nodes[i].node == rail->back)
-            continue;
-        if (dropper_ohms(sweep->network, rail, i) >= WHATIF_DROPPER_OHMS) {
-            whatif->behind_dropper++;
-            continue;
-        }
-        whatif->faults = arena_grow(sweep->arena, whatif->faults, &whatif->fault_capacity,
-                                    whatif->fault_count, sizeof *whatif->faults);
-        fault = &whatif->faults[whatif->fault_count++];
-        fault->rail = rail_index;
-        fault->node = rail->nodes[i].node;
-        fault->back = rail->back;
-        fault->id = arena_print(sweep->arena, "short-%s-%s", rail->id,
-                                sweep->network->nodes[fault->node].name);
+static void run_all(struct sweep *sweep)
+{
+    for (size_t i = 0; i < sweep->whatif->fault_count; i++) {
         sweep->scratch = arena_new();
-        run_fault(sweep, fault);
+        run_fault(sweep, &sweep->whatif->faults[i]);
         arena_free(sweep->scratch);
     }
 }
@@ -305,12 +444,47 @@ struct whatif *whatif_run(struct arena *arena, const struct network *network,
                           .trace = trace,
                           .healthy = healthy,
                           .islands = islands_find(arena, network),
+                          .reach = reach_find(arena, network, trace),
                           .whatif = whatif};
+    struct stage_notes notes = {.arena = arena};
 
+    sweep.valves = power_valves_find(arena, network, &sweep.reach, healthy);
+    if (network->parts != NULL)
+        sweep.followers = follower_stages_find(arena, network, trace, healthy, 0, &notes);
+    whatif->valves = sweep.valves.items;
+    whatif->valve_count = sweep.valves.count;
+    whatif->valves_passed_over = sweep.valves.passed_over;
     fuse_state_list(arena, network, fitted, fitted_count, whatif);
     index_fuses(&sweep);
     index_covers(&sweep);
-    for (size_t i = 0; i < trace->rail_count; i++)
-        short_rail(&sweep, i);
+    candidates_list(&sweep);
+    run_all(&sweep);
     return whatif;
+}
+
+const char *fault_kind_name(enum fault_kind kind)
+{
+    return kind == FAULT_OPEN ? "open" : "short";
+}
+
+const char *fault_site_name(enum fault_site site)
+{
+    static const char *const names[] = {"rail",     "diode",    "winding",   "heater",     "valve",
+                                        "primary",  "coupling", "regulator", "transistor", "fuse"};
+
+    return names[site];
+}
+
+const char *fault_outcome_name(enum fault_outcome outcome)
+{
+    static const char *const names[] = {"cleared", "fed-on", "harmless", "unknown"};
+
+    return names[outcome];
+}
+
+const char *fault_worse_name(enum worse_kind kind)
+{
+    static const char *const names[] = {"bias-volts", "anode-watts", "speaker-volts", "supply-volts"};
+
+    return names[kind];
 }

@@ -31,6 +31,7 @@ struct fault_through {
     size_t fuse;             /* index in whatif.fuses */
     double amps;             /* RMS in the fuse while the fault lasts */
     double opens_by;         /* s; INFINITY if nothing is guaranteed */
+    double peak;             /* A, largest of either sign in a period */
 };
 
 struct fault_carrier {
@@ -38,10 +39,61 @@ struct fault_carrier {
     double amps;             /* RMS */
 };
 
+enum fault_kind { FAULT_SHORT, FAULT_OPEN };
+
+/* What fails. */
+enum fault_site {
+    SITE_RAIL,         /* a rail's node to its return: a reservoir or filter capacitor, or the wire */
+    SITE_DIODE,        /* a diode of a rectifier */
+    SITE_WINDING,      /* a winding's end to frame */
+    SITE_HEATER,       /* a heater winding's end to chassis */
+    SITE_VALVE,        /* two electrodes of a valve */
+    SITE_PRIMARY,      /* an output transformer's primary to frame */
+    SITE_COUPLING,     /* a capacitor before the grid of a power valve */
+    SITE_REGULATOR,    /* input to output */
+    SITE_TRANSISTOR,   /* main terminals of an output transistor */
+    SITE_FUSE          /* a fuse-link open */
+};
+
+/* A fuse that is guaranteed to open, one after the other until nothing feeds the fault. */
+struct fault_stage {
+    size_t fuse;             /* index in whatif.fuses */
+    double amps;             /* RMS in it, with the fuses of the stages before open */
+    double opens_by;         /* s from the start of the fault; that of the stage before counts in full */
+};
+
+enum fault_outcome {
+    OUTCOME_CLEARED,         /* the last stage leaves next to nothing flowing */
+    OUTCOME_FED_ON,          /* no further fuse is guaranteed to open; of an open fuse: something is worse */
+    OUTCOME_HARMLESS,        /* no part carries much more than in health, and nothing else was found worse */
+    OUTCOME_UNKNOWN          /* not solved, or not with a fuse of some stage open */
+};
+
+/* What else a fault brings. */
+enum worse_kind {
+    WORSE_BIAS,              /* V, mean, grid to cathode of a power valve whose anode keeps its supply */
+    WORSE_ANODE_WATTS,       /* W of a power valve's anode; limit: its rating */
+    WORSE_SPEAKER,           /* V, mean, across a loudspeaker */
+    WORSE_SUPPLY             /* V, mean, at a regulator's output */
+};
+struct fault_worse {
+    enum worse_kind kind;
+    const struct part *part;
+    double before, after;
+    double limit;            /* NAN: none known */
+};
+
 struct fault {
     const char *id;          /* "short-rail1-HT2" */
-    size_t rail;             /* index in trace->rails */
-    size_t node, back;       /* shorted node and its return */
+    enum fault_kind kind;
+    enum fault_site site;
+    const char *what;        /* in plain words: "C1 short", "V4 anode to cathode" */
+    const struct part **parts; /* that it is about, each once */
+    size_t part_count, part_capacity;
+    size_t rail;             /* index in trace->rails; SIZE_MAX: not about a rail's node */
+    size_t node, back;       /* a short: shorted nodes, of a rail a node and its return; an open fuse: its ends */
+    size_t branch;           /* of the open fuse */
+    size_t valve;            /* SITE_COUPLING: index in the sweep's power valves; else SIZE_MAX */
     enum solve_status status;
     const char *blame;
     struct fault_through *through;
@@ -50,33 +102,56 @@ struct fault {
     size_t carrier_count;
     const struct part *limiter; /* a resistor that drops more than half of the node's volts meanwhile, so that it limits
                                    the current and is the victim; NULL: winding and rectifier alone limit it */
-    double amps;             /* RMS through the short itself */
-    double opens_by;         /* s: earliest guaranteed opening that ends it; INFINITY: nothing does */
+    double amps;             /* RMS through the short itself; 0 for an open fuse */
+    double opens_by;         /* s: earliest guaranteed opening that ends it; INFINITY: nothing does. A rail's short: as the
+                              * graph says who can end it; else the first stage's, if the fault is cleared at all */
     size_t opened_by;        /* index in fuses of that fuse; SIZE_MAX: none */
     struct stress *stresses; /* what suffers until it is cleared: whatif/stress.h */
     size_t stress_count;
+    struct fault_stage *stages;
+    size_t stage_count;
+    enum fault_outcome outcome;
+    double cleared_by;       /* s: the last stage's; INFINITY unless OUTCOME_CLEARED */
+    double left_amps;        /* RMS through the short after the last stage */
+    size_t overloaded;       /* branch: the winding section that, fed on, carries the largest multiple of its rating, where that
+                              * is more than 1 */
+    double overload_amps;    /* RMS in it; 0: there is none */
+    struct fault_worse *worse;
+    size_t worse_count, worse_capacity;
 };
+
+struct power_valve;
 
 struct whatif {
     struct fuse_state *fuses;
     size_t fuse_count;
     struct fault *faults;
     size_t fault_count, fault_capacity;
+    size_t rail_faults;      /* so many of them, the first, are of SITE_RAIL */
+    const struct power_valve *valves; /* power valves, valve_count of them */
+    size_t valve_count;
     size_t behind_dropper;   /* rail nodes not shorted because of WHATIF_DROPPER_OHMS */
+    size_t valves_passed_over; /* valve sections not shorted because of it */
 };
 
 /* A node behind droppers of this many ohms together is not shorted: the current there is the dropper's affair, far below
  * what any fuse-link of a rail opens at (500 V / 1 kohm = 0.5 A). Common practice, no source. */
 #define WHATIF_DROPPER_OHMS 1e3
 
-/* Shorts to its return, one at a time, every rail node not behind a dropper, and solves each. HEALTHY is the steady state
- * of the sound circuit (its currents tell what a fault adds); where it was not solved no fault is: such a fault has the status and
- * blame of HEALTHY. */
+/* Tries, one at a time, everything that credibly fails short, and every fuse open (candidates.h), and solves each.
+ * HEALTHY is the steady state of the sound circuit (its currents tell what a fault adds); where it was not solved no fault
+ * is: such a fault has the status and blame of HEALTHY. */
 struct whatif *whatif_run(struct arena *arena, const struct network *network,
                           const struct trace *trace, const struct solution *healthy,
                           const struct fitted *fitted, size_t fitted_count);
 
-/* What FAULT changes in the sound network. */
-struct change whatif_change(const struct fault *fault);
+/* A copy of the sound NETWORK with FAULT of WHATIF in it. */
+struct network *whatif_network(struct arena *arena, const struct whatif *whatif, const struct fault *fault,
+                               const struct network *network);
+
+const char *fault_kind_name(enum fault_kind kind);          /* "short", "open" */
+const char *fault_site_name(enum fault_site site);          /* "rail", "diode", "winding", ... */
+const char *fault_outcome_name(enum fault_outcome outcome); /* "cleared", "fed-on", "harmless", "unknown" */
+const char *fault_worse_name(enum worse_kind kind);         /* "bias-volts", "anode-watts", "speaker-volts", "supply-volts" */
 
 #endif

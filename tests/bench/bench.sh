@@ -24,7 +24,7 @@ if command -v ngspice >/dev/null; then
     "$prearc" deck --start rest --output "$work/demo.cir" "$demo"
     row "read, steady, full signal, switch-on, demo" "$(seconds "$top_builddir/tests/bench_study" "$demo")" \
         "ngspice transient, demo, from rest" "$(seconds ngspice -b "$work/demo.cir")"
-    row "prearc facts, demo (all shorts too)" "$(seconds "$prearc" facts "$demo")" \
+    row "the demo's $("$prearc" facts "$demo" | grep -c '<fault ') faults and all else: prearc facts" "$(seconds "$prearc" facts "$demo")" \
         "ngspice transient, demo, from rest" "$(seconds ngspice -b "$work/demo.cir")"
 else
     echo "*** SKIPPED: ngspice is not installed; the demo was NOT timed against it ***"

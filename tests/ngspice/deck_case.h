@@ -74,9 +74,7 @@ static inline struct text deck_case_write(const struct deck_case *it, const stru
     ck_assert_msg(deck_refusal(it->arena, it->network) == NULL, "%s",
                   deck_refusal(it->arena, it->network));
     if (fault != NULL) {
-        struct change change = whatif_change(fault);
-
-        input.network = network_change(it->arena, it->network, &change, 1);
+        input.network = whatif_network(it->arena, it->whatif, fault, it->network);
         input.solution = solve_steady(it->arena, input.network,
                                       &(struct solve_options){.start = it->solution});
         ck_assert_int_eq(input.solution->status, SOLVE_OK);

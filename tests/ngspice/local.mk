@@ -1,5 +1,6 @@
 suite_files += \
 	%D%/check_driven.c \
+	%D%/check_faults_ngspice.c \
 	%D%/check_inrush.c \
 	%D%/check_inrush_loads.c \
 	%D%/check_ngspice.c \

@@ -230,7 +230,7 @@ START_TEST(tables_and_scope)
     assert_says(text, "fuse of its own: F2");
     assert_says(text, "no fuse");
     assert_says(text, "2.4 J");
-    assert_says(text, "2 short-circuits worked out, 1 of them solved");
+    assert_says(text, "2 failures worked out, 1 of them solved");
     assert_says(text, "T1 magnetising-henries = 20 (5 to 80): usual");
     assert_says(text, "not checked: L1: its resistance is not known; to settle it: measure it");
 }

@@ -211,9 +211,9 @@ static struct fuse_state fuse_state(size_t branch, const char *text)
 static void make_whatif(void)
 {
     static struct fuse_state fuses[2];
-    static struct fault_through at_rect[] = {{0, 3, 20}, {1, 0, INFINITY}};
-    static struct fault_through at_ht[] = {{0, 0.9, INFINITY}, {1, 1.8, INFINITY}};
-    static struct fault_through at_pre[] = {{0, 0.3, INFINITY}, {1, 0.22, INFINITY}};
+    static struct fault_through at_rect[] = {{0, 3, 20, 5}, {1, 0, INFINITY, 0}};
+    static struct fault_through at_ht[] = {{0, 0.9, INFINITY, 2}, {1, 1.8, INFINITY, 4}};
+    static struct fault_through at_pre[] = {{0, 0.3, INFINITY, 1}, {1, 0.22, INFINITY, 1}};
     static struct fault_carrier supply[] = {{B_HT, 1.8}, {B_D1, 1.8}, {B_PRIMARY, 0.9}};
     static struct fault_carrier dropper[] = {{B_R1, 0.017}};
     static struct fault faults[3];
@@ -231,7 +231,8 @@ static void make_whatif(void)
     fuses[0] = fuse_state(B_F1, "T1AL250V");
     fuses[1] = fuse_state(B_F2, "T2AL250V");
     memcpy(faults, made, sizeof faults);
-    whatif = (struct whatif){.fuses = fuses, .fuse_count = 2, .faults = faults, .fault_count = 3};
+    whatif = (struct whatif){.fuses = fuses, .fuse_count = 2, .faults = faults, .fault_count = 3,
+                              .rail_faults = 3};
 }
 
 static void setup(void)
