@@ -41,7 +41,8 @@ static void add_fault(const struct run *run, const struct fault *fault, struct d
         solve_steady(run->arena, input->network, &(struct solve_options){.start = run->healthy});
     input->state =
         fault->kind == FAULT_OPEN
-            ? arena_print(run->arena, "with the fault %s, %s", fault->id, fault->what)
+            ? arena_print(run->arena, "with the fault %s, %s%s", fault->id, fault->what,
+                          fault->follow_count > 0 ? " and what goes cold or lets go with it" : "")
             : arena_print(run->arena, "with the fault %s, net %s shorted to %s by %g ohm", fault->id,
                           nodes[fault->node].name, nodes[fault->back].name, NETWORK_SHORT_OHMS);
 }
@@ -89,10 +90,10 @@ static bool write_wanted(const struct run *run, const struct options *options)
 
 static int deck(const struct options *options)
 {
-    struct run *run = run_new(options, options->operands[0]);
+    struct run *run = run_new_for_deck(options, options->operands[0]);
     bool good = run_complain(run);
 
-    if (run->facts != NULL && !write_wanted(run, options))
+    if (run->network != NULL && !write_wanted(run, options))
         good = false;
     run_free(run);
     return good ? OUTCOME_CLEAN : OUTCOME_BAD;

@@ -97,13 +97,18 @@ static void recognise(struct run *run, const struct options *options)
         settle(run, options);
 }
 
+static void solve(struct run *run)
+{
+    run->network = network_build(run->arena, run->parts);
+    run->trace = trace_network(run->arena, run->network);
+    run->healthy = solve_steady(run->arena, run->network, &(struct solve_options){0});
+}
+
 static void compute(struct run *run)
 {
     struct findings_of_stages stages;
 
-    run->network = network_build(run->arena, run->parts);
-    run->trace = trace_network(run->arena, run->network);
-    run->healthy = solve_steady(run->arena, run->network, &(struct solve_options){0});
+    solve(run);
     run->whatif = whatif_run(run->arena, run->network, run->trace, run->healthy, run->bench->fitted,
                              run->bench->fitted_count);
     run->full = full_signal_find(run->arena, run->network, run->trace, run->healthy);
@@ -146,7 +151,8 @@ static void tell_choices(struct run *run, const struct options *options)
     rules_tell_skipped(run->rules, run->facts);
 }
 
-struct run *run_new(const struct options *options, const char *path)
+/* Read and recognised. */
+static struct run *start(const struct options *options, const char *path)
 {
     struct arena *arena = arena_new();
     struct run *run = arena_alloc(arena, sizeof *run);
@@ -158,6 +164,26 @@ struct run *run_new(const struct options *options, const char *path)
     read_netlist(run, options, path);
     read_benches(run, options);
     recognise(run, options);
+    return run;
+}
+
+struct run *run_new_for_deck(const struct options *options, const char *path)
+{
+    struct run *run = start(options, path);
+
+    if (run->parts != NULL && run->refusal == NULL) {
+        solve(run);
+        run->whatif = whatif_run_one(run->arena, run->network, run->trace, run->healthy, run->bench->fitted,
+                                     run->bench->fitted_count, options->fault);
+    }
+    diags_sort(&run->diags);
+    return run;
+}
+
+struct run *run_new(const struct options *options, const char *path)
+{
+    struct run *run = start(options, path);
+
     if (run->parts != NULL && run->refusal == NULL)
         compute(run);
     tell_choices(run, options);

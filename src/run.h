@@ -38,6 +38,8 @@ struct run {
 
 /* Runs PATH as far as the facts document. Never NULL: look at refusal, diags, facts. */
 struct run *run_new(const struct options *options, const char *path);
+/* As far as a deck needs: of failures only the one that the options name is tried, and there are no facts. */
+struct run *run_new_for_deck(const struct options *options, const char *path);
 
 /* Loads the checks and runs them over the facts, if there are facts. */
 void run_check(struct run *run, const struct options *options);

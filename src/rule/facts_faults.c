@@ -122,6 +122,7 @@ static void add_worse(xmlNode *parent, const struct fault_worse *worse)
     fact_number(node, "before", worse->before);
     fact_number(node, "after", worse->after);
     fact_number(node, "limit", worse->limit);
+    fact_number(node, "joules", worse->joules);
 }
 
 /* A winding among the carriers whose rating nobody gave. */
@@ -235,6 +236,8 @@ static xmlNode *add_fault(const struct facts_build *build, const struct fault *f
     fact_text(node, "net", facts_node_name(build, fault->node));
     fact_text(node, "return", facts_node_name(build, fault->back));
     fact_flag(node, "solved", fault->status == SOLVE_OK);
+    if (fault->direct)
+        fact_text(node, "method", "direct-volts");
     if (fault->status != SOLVE_OK)
         fact_text(node, "blame", fault->blame);
     return node;

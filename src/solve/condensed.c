@@ -210,7 +210,7 @@ bool condensed_solve(struct condensed *condensed, double time, const double *his
     condensed->pending = false;
     if (!condensed->fresh)
         condense(condensed);
-    if (!condensed->usable || system->work > SYSTEM_MOST_WORK(system->size))
+    if (!condensed->usable || system->work > system->most_work)
         return false;
     system->stamp.time = time;
     system->stamp.history = history;

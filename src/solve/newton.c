@@ -177,7 +177,7 @@ bool system_solve(struct system *system, double time, const double *history)
     set_base_rhs(system);
     for (int i = 0; i < MOST_ITERATIONS; i++) {
         system->work += (double)system->size;
-        if (system->work > SYSTEM_MOST_WORK(system->size))
+        if (system->work > system->most_work)
             return false;
         if (iterate(system, i, &failed))
             return !failed;

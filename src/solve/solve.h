@@ -38,6 +38,7 @@ struct solve_options {
     double relative;         /* of the steady state; 0: 1e-4 */
     size_t steps;            /* steps a period, 0: chosen */
     const struct solution *start; /* a solution of a network with the same elements to start from, or NULL */
+    double effort;           /* share of the usual work after which a search is given up; 0: 1 */
 };
 
 /* DC operating point: AC sources at zero, inductors short, capacitors open. */

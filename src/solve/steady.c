@@ -92,21 +92,50 @@ static void set_grid(struct search *search, size_t steps, struct solution *gathe
         make_record(search, steps);
 }
 
+/* Where a search sets out from. */
+struct outset {
+    double *start, *guess;
+};
+
+static struct outset keep_outset(const struct search *search)
+{
+    const struct system *system = search->system;
+    struct outset outset = {arena_alloc(search->work, system->state_count * sizeof(double)),
+                            arena_alloc(search->work, system->size * sizeof(double))};
+
+    memcpy(outset.start, search->period.start, system->state_count * sizeof(double));
+    memcpy(outset.guess, system->x, system->size * sizeof(double));
+    return outset;
+}
+
+/* The guess too: a search that ran away leaves one from which no stage can be solved. */
+static void go_back(struct search *search, const struct outset *outset)
+{
+    struct system *system = search->system;
+
+    memcpy(search->period.start, outset->start, system->state_count * sizeof(double));
+    memcpy(system->x, outset->guess, system->size * sizeof(double));
+    system->stamp.first = true;
+    system->have_factors = false;
+}
+
 /* Finds the steady state on the present grid. */
 static bool settle(struct search *search, double tolerance)
 {
-    size_t bytes = search->system->state_count * sizeof(double);
-    double *kept = arena_alloc(search->work, bytes);
+    struct outset outset = keep_outset(search);
+    bool found;
 
-    memcpy(kept, search->period.start, bytes);
     if (search->shooting && search_shoot(search, tolerance, MOST_SHOTS))
         return true;
-    memcpy(search->period.start, kept, bytes);
+    go_back(search, &outset);
     if (search->shooting && search_creep(search, tolerance))
         return true;
-    memcpy(search->period.start, kept, bytes);
+    go_back(search, &outset);
     search->have_factors = false;
-    return mix(search, tolerance);
+    found = mix(search, tolerance);
+    if (!found)
+        go_back(search, &outset);
+    return found;
 }
 
 static struct solution *give_up(struct search *search)
@@ -216,6 +245,8 @@ struct solution *steady_solve(struct arena *arena, const struct network *network
         !check_frequencies(network, &ratio, solution))
         return solution;
     system = system_new(arena, network);
+    if (options->effort > 0)
+        system->most_work *= options->effort;
     if (operating_point_find(system))
         solution = solve_periodic(arena, system, options, ratio, record);
     else

@@ -149,6 +149,7 @@ struct system *system_new(struct arena *arena, const struct network *network)
     system->left = arena_array(arena, system->size, sizeof(double));
     system->trial = arena_array(arena, system->size, sizeof(double));
     system->spare = arena_array(arena, system->size, sizeof(double));
+    system->most_work = SYSTEM_MOST_WORK(system->size);
     system->stamp = (struct stamp){
         .rhs = system->rhs,
         .guess = system->x,

@@ -50,7 +50,8 @@ struct system {
     size_t injection_count, extraction_count;
     struct condensed *condensed; /* made by period_new; NULL: none */
     double precision;          /* of a stage, in shares of the usual tolerance; 1 at first */
-    double work;               /* spent so far: rows solved for; past SYSTEM_MOST_WORK nothing converges */
+    double work;               /* spent so far: rows solved for; past MOST_WORK nothing converges */
+    double most_work;          /* SYSTEM_MOST_WORK, or a share of it */
     int worst;                 /* row that moved most in the last iteration, or has no pivot; -1: none */
     bool singular;             /* the last failure was a singular matrix */
 };

@@ -83,6 +83,8 @@ static const char *worse(const struct study *study, const xmlNode *fault)
                                        watts                                 ? "anode"
                                        : view_is(at, "what", "bias-volts")   ? "bias"
                                        : view_is(at, "what", "supply-volts") ? "output"
+                                       : view_is(at, "what", "capacitor-volts") ? "volts"
+                                       : view_is(at, "what", "stored-volts") ? "undischarged, volts"
                                                                              : "direct volts",
                                        study_quantity(study, before, watts ? UNIT_WATT : UNIT_VOLT),
                                        study_quantity(study, after, watts ? UNIT_WATT : UNIT_VOLT)));

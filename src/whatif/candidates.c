@@ -126,7 +126,8 @@ static void list_rail(struct listing_of_faults *listing, size_t index)
 
         if (rail->nodes[i].node == rail->back)
             continue;
-        if (reach_dropper_ohms(sweep->network, rail, i) >= WHATIF_DROPPER_OHMS) {
+        if (rail->nodes[i].capacitor_count == 0 &&
+            reach_dropper_ohms(sweep->network, rail, i) >= WHATIF_DROPPER_OHMS) {
             sweep->whatif->behind_dropper++;
             continue;
         }

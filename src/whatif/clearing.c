@@ -141,6 +141,7 @@ void clearing_follow(struct sweep *sweep, struct fault *fault)
         size_t local = first_to_open(sweep, solution, &seconds);
 
         if (local == SIZE_MAX || !sweep_open(sweep, local)) {
+            sweep->solution = solution;
             find_overload(sweep, fault, solution);
             return;
         }
@@ -160,6 +161,11 @@ void clearing_follow(struct sweep *sweep, struct fault *fault)
         if (has_ended(sweep, fault, solution)) {
             fault->outcome = OUTCOME_CLEARED;
             break;
+        }
+        if (sweep->direct && first_to_open(sweep, solution, &seconds) != SIZE_MAX) { /* that is at the most: it need not */
+            fault->left_amps = NAN;
+            fault->outcome = OUTCOME_UNKNOWN;
+            return;
         }
     }
     if (fault->outcome == OUTCOME_CLEARED)

@@ -18,9 +18,12 @@ src_libprearc_a_SOURCES += \
 	%D%/high_mains.c %D%/high_mains.h \
 	%D%/influence.c %D%/influence.h \
 	%D%/candidates.c %D%/candidates.h \
+	%D%/capacitors.c %D%/capacitors.h \
 	%D%/clearing.c \
+	%D%/held_rails.c %D%/held_rails.h \
+	%D%/heaters_out.c %D%/heaters_out.h \
 	%D%/power_valves.c %D%/power_valves.h \
 	%D%/reach.c %D%/reach.h \
-	%D%/sweep.h \
+	%D%/sweep.c %D%/sweep.h \
 	%D%/worsening.c \
 	%D%/whatif.c %D%/whatif.h

@@ -11,6 +11,7 @@
 #include "trace/trace.h"
 #include "whatif/candidates.h"
 #include "whatif/fuse_state.h"
+#include "whatif/heaters_out.h"
 #include "whatif/output_stage.h"
 #include "whatif/stress.h"
 #include "whatif/sweep.h"
@@ -28,147 +29,6 @@ static const double least_carried = 1e-3;
 static const double series_share = 0.1;
 /* One that also feeds the rest of the rail carries up to this multiple. */
 static const double series_most = 1.5;
-
-/* The islands of the fault's nodes, COUNT of them: a short may join two; and of the fuse that is open. */
-static struct excerpt cut_out(const struct sweep *sweep, const struct fault *fault)
-{
-    const struct network *network = sweep->network;
-    size_t ends[2] = {fault->node, fault->back}, islands[3];
-    size_t at[3] = {sweep->islands.of_node[ends[0]], sweep->islands.of_node[ends[1]], SIZE_MAX};
-    struct excerpt_wish wish = {.islands = islands, .nodes = ends, .node_count = 2};
-
-    if (fault->branch != SIZE_MAX)
-        at[2] = sweep->islands.of_element[network->branches[fault->branch].element->index];
-    for (size_t i = 0; i < 3; i++) {
-        bool taken = at[i] == SIZE_MAX;
-
-        for (size_t k = 0; k < wish.island_count; k++)
-            taken = taken || islands[k] == at[i];
-        if (!taken)
-            islands[wish.island_count++] = at[i];
-    }
-    return excerpt_new(sweep->scratch, &sweep->islands, &wish);
-}
-
-/* Valves whose equation is asked for: that of the shorted coupling capacitor, every one once a fuse is open. */
-static bool is_asked(const struct fault *fault, size_t valve)
-{
-    return fault->kind == FAULT_OPEN || fault->valve == valve;
-}
-
-static struct network *copy(struct arena *arena, const struct network *network)
-{
-    struct network *made = network_change(arena, network, NULL, 0);
-
-    made->node_capacity = made->node_count; /* so that adding a node moves the nodes, which are the original's */
-    return made;
-}
-
-static size_t local_branch(const struct excerpt *excerpt, size_t count, size_t branch)
-{
-    for (size_t i = 0; i < count; i++)
-        if (excerpt->branches[i] == branch)
-            return i;
-    return SIZE_MAX;
-}
-
-/* The excerpt with the equations of told valves where they are asked for. */
-static const struct network *sound_network(struct sweep *sweep, const struct fault *fault)
-{
-    const struct excerpt *excerpt = &sweep->excerpt;
-    size_t count = excerpt->network->branch_count;
-    struct network *made = NULL;
-
-    for (size_t i = 0; i < excerpt->own_branches; i++) {
-        size_t index = sweep->valves.of_branch[excerpt->branches[i]];
-        const struct power_valve *valve = index != SIZE_MAX ? &sweep->valves.items[index] : NULL;
-        size_t grid;
-
-        if (valve == NULL || valve->model == NULL || !is_asked(fault, index))
-            continue;
-        grid = excerpt_node(excerpt, &sweep->islands, valve->grid);
-        if (grid == SIZE_MAX)
-            continue;
-        if (made == NULL)
-            made = copy(sweep->scratch, excerpt->network);
-        power_valve_put(made, valve, i,
-                        valve->screen_branch != SIZE_MAX ? local_branch(excerpt, count, valve->screen_branch)
-                                                         : SIZE_MAX,
-                        grid);
-    }
-    return made != NULL ? made : excerpt->network;
-}
-
-static struct change change_of(const struct fault *fault)
-{
-    if (fault->kind == FAULT_OPEN)
-        return (struct change){.kind = CHANGE_OPEN, .a = fault->branch};
-    return (struct change){.kind = CHANGE_BRIDGE, .a = fault->node, .b = fault->back};
-}
-
-struct network *whatif_network(struct arena *arena, const struct whatif *whatif, const struct fault *fault,
-                               const struct network *network)
-{
-    struct network *made = copy(arena, network);
-    struct change change = change_of(fault);
-
-    for (size_t i = 0; i < whatif->valve_count; i++)
-        if (whatif->valves[i].model != NULL && is_asked(fault, i))
-            power_valve_put(made, &whatif->valves[i], whatif->valves[i].anode_branch,
-                            whatif->valves[i].screen_branch, whatif->valves[i].grid);
-    return network_change(arena, made, &change, 1);
-}
-
-static void start_changes(struct sweep *sweep, const struct fault *fault)
-{
-    const struct excerpt *excerpt = &sweep->excerpt;
-    struct change change = change_of(fault);
-
-    if (fault->kind == FAULT_OPEN) {
-        change.a = local_branch(excerpt, excerpt->network->branch_count, fault->branch);
-    } else {
-        change.a = excerpt_node(excerpt, &sweep->islands, change.a);
-        change.b = excerpt_node(excerpt, &sweep->islands, change.b);
-    }
-    sweep->changes = arena_array(sweep->scratch, SWEEP_MOST_CHANGES, sizeof *sweep->changes);
-    sweep->changes[0] = change;
-    sweep->change_count = 1;
-}
-
-size_t sweep_fuse(const struct sweep *sweep, size_t local)
-{
-    if (local >= sweep->excerpt.network->branch_count)
-        return SIZE_MAX;
-    return sweep->fuse_of_branch[sweep->excerpt.branches[local]];
-}
-
-double sweep_healthy_amps(const struct sweep *sweep, size_t local)
-{
-    return sweep->healthy->branches[sweep->excerpt.branches[local]].rms;
-}
-
-bool sweep_open(struct sweep *sweep, size_t local)
-{
-    if (sweep->change_count == SWEEP_MOST_CHANGES)
-        return false;
-    sweep->changes[sweep->change_count++] = (struct change){.kind = CHANGE_OPEN, .a = local};
-    return true;
-}
-
-const struct solution *sweep_solve(struct sweep *sweep, const struct solution *start)
-{
-    struct solve_options options = {.start = start};
-    const struct solution *solution;
-
-    if (start == NULL)
-        options.start = excerpt_start(sweep->scratch, &sweep->excerpt, sweep->healthy);
-    sweep->faulted = network_change(sweep->scratch, sweep->sound, sweep->changes, sweep->change_count);
-    solution = solve_steady(sweep->scratch, sweep->faulted, &options);
-    if (solution->status == SOLVE_OK || solution->averaged)
-        return solution; /* transistors on the average start from rest in any case */
-    options.start = NULL; /* what was may lie too far from what is */
-    return solve_steady(sweep->scratch, sweep->faulted, &options);
-}
 
 /* How far FUSE covers the fault's node against the rail's own source or its feeder: the best of both. */
 static enum coverage coverage_of(const struct sweep *sweep, const struct fault *fault,
@@ -360,6 +220,8 @@ static void settle_outcome(struct sweep *sweep, struct fault *fault)
         return;
     }
     clearing_follow(sweep, fault);
+    if (fault->outcome == OUTCOME_FED_ON)
+        worsening_left(sweep, fault);
     if (fault->rail == SIZE_MAX && fault->stage_count > 0 && fault->outcome == OUTCOME_CLEARED) {
         fault->opens_by = fault->stages[0].opens_by;
         fault->opened_by = fault->stages[0].fuse;
@@ -373,10 +235,10 @@ static void run_fault(struct sweep *sweep, struct fault *fault)
     fault->outcome = OUTCOME_UNKNOWN;
     if (!was_solved(sweep, fault))
         return;
-    sweep->excerpt = cut_out(sweep, fault);
-    start_changes(sweep, fault);
-    sweep->sound = sound_network(sweep, fault);
+    sweep_prepare(sweep, fault, NULL);
     sweep->solution = sweep_solve(sweep, NULL);
+    if (fault->kind == FAULT_OPEN && sweep->solution->status == SOLVE_OK)
+        heaters_out_follow(sweep, fault);
     fault->status = sweep->solution->status;
     fault->blame =
         sweep->solution->blame != NULL ? arena_copy(sweep->arena, sweep->solution->blame) : NULL;
@@ -394,13 +256,18 @@ static void run_fault(struct sweep *sweep, struct fault *fault)
             fault->limiter = NULL; /* what it makes the valve draw is the fault */
     }
     worsening_find(sweep, fault);
+    fault->direct = sweep->direct;
+    if (fault->kind == FAULT_OPEN)
+        sweep_tell_follows(sweep, fault);
     if (fault->status == SOLVE_OK)
         settle_outcome(sweep, fault);
 }
 
-static void run_all(struct sweep *sweep)
+static void run_all(struct sweep *sweep, bool every, const char *one)
 {
     for (size_t i = 0; i < sweep->whatif->fault_count; i++) {
+        if (!every && (one == NULL || strcmp(sweep->whatif->faults[i].id, one) != 0))
+            continue;
         sweep->scratch = arena_new();
         run_fault(sweep, &sweep->whatif->faults[i]);
         arena_free(sweep->scratch);
@@ -434,9 +301,9 @@ static void index_covers(struct sweep *sweep)
         sweep->covers[next[trace->covers[i].rail]++] = i;
 }
 
-struct whatif *whatif_run(struct arena *arena, const struct network *network,
-                          const struct trace *trace, const struct solution *healthy,
-                          const struct fitted *fitted, size_t fitted_count)
+static struct whatif *try_faults(struct arena *arena, const struct network *network, const struct trace *trace,
+                                 const struct solution *healthy, const struct fitted *fitted, size_t fitted_count,
+                                 bool every, const char *one)
 {
     struct whatif *whatif = arena_alloc(arena, sizeof *whatif);
     struct sweep sweep = {.arena = arena,
@@ -458,8 +325,22 @@ struct whatif *whatif_run(struct arena *arena, const struct network *network,
     index_fuses(&sweep);
     index_covers(&sweep);
     candidates_list(&sweep);
-    run_all(&sweep);
+    run_all(&sweep, every, one);
     return whatif;
+}
+
+struct whatif *whatif_run(struct arena *arena, const struct network *network,
+                          const struct trace *trace, const struct solution *healthy,
+                          const struct fitted *fitted, size_t fitted_count)
+{
+    return try_faults(arena, network, trace, healthy, fitted, fitted_count, true, NULL);
+}
+
+struct whatif *whatif_run_one(struct arena *arena, const struct network *network, const struct trace *trace,
+                              const struct solution *healthy, const struct fitted *fitted, size_t fitted_count,
+                              const char *one)
+{
+    return try_faults(arena, network, trace, healthy, fitted, fitted_count, false, one);
 }
 
 const char *fault_kind_name(enum fault_kind kind)
@@ -484,7 +365,8 @@ const char *fault_outcome_name(enum fault_outcome outcome)
 
 const char *fault_worse_name(enum worse_kind kind)
 {
-    static const char *const names[] = {"bias-volts", "anode-watts", "speaker-volts", "supply-volts"};
+    static const char *const names[] = {"bias-volts",   "anode-watts",     "speaker-volts",
+                                        "supply-volts", "capacitor-volts", "stored-volts"};
 
     return names[kind];
 }

@@ -74,13 +74,16 @@ enum worse_kind {
     WORSE_BIAS,              /* V, mean, grid to cathode of a power valve whose anode keeps its supply */
     WORSE_ANODE_WATTS,       /* W of a power valve's anode; limit: its rating */
     WORSE_SPEAKER,           /* V, mean, across a loudspeaker */
-    WORSE_SUPPLY             /* V, mean, at a regulator's output */
+    WORSE_SUPPLY,            /* V, mean, at a regulator's output */
+    WORSE_CAPACITOR,         /* V, mean, across a capacitor; limit: its rating */
+    WORSE_STORED             /* V, mean, across a capacitor that no resistance discharges any more; limit: harmless volts */
 };
 struct fault_worse {
     enum worse_kind kind;
     const struct part *part;
     double before, after;
     double limit;            /* NAN: none known */
+    double joules;           /* of WORSE_STORED; else NAN */
 };
 
 struct fault {
@@ -93,6 +96,7 @@ struct fault {
     size_t rail;             /* index in trace->rails; SIZE_MAX: not about a rail's node */
     size_t node, back;       /* a short: shorted nodes, of a rail a node and its return; an open fuse: its ends */
     size_t branch;           /* of the open fuse */
+    bool direct;             /* solved for direct volts alone: whatif/held_rails.h */
     size_t valve;            /* SITE_COUPLING: index in the sweep's power valves; else SIZE_MAX */
     enum solve_status status;
     const char *blame;
@@ -108,6 +112,8 @@ struct fault {
     size_t opened_by;        /* index in fuses of that fuse; SIZE_MAX: none */
     struct stress *stresses; /* what suffers until it is cleared: whatif/stress.h */
     size_t stress_count;
+    size_t *follows;         /* branches that an open fuse opens in turn: valves gone cold, contacts of relays that let go */
+    size_t follow_count;
     struct fault_stage *stages;
     size_t stage_count;
     enum fault_outcome outcome;
@@ -130,12 +136,12 @@ struct whatif {
     size_t rail_faults;      /* so many of them, the first, are of SITE_RAIL */
     const struct power_valve *valves; /* power valves, valve_count of them */
     size_t valve_count;
-    size_t behind_dropper;   /* rail nodes not shorted because of WHATIF_DROPPER_OHMS */
+    size_t behind_dropper;   /* rail nodes without a capacitor not shorted because of WHATIF_DROPPER_OHMS */
     size_t valves_passed_over; /* valve sections not shorted because of it */
 };
 
-/* A node behind droppers of this many ohms together is not shorted: the current there is the dropper's affair, far below
- * what any fuse-link of a rail opens at (500 V / 1 kohm = 0.5 A). Common practice, no source. */
+/* A wire or valve behind droppers of this many ohms together is not shorted: the current there is the dropper's affair, far
+ * below what any fuse-link of a rail opens at (500 V / 1 kohm = 0.5 A). Capacitors there are. Common practice, no source. */
 #define WHATIF_DROPPER_OHMS 1e3
 
 /* Tries, one at a time, everything that credibly fails short, and every fuse open (candidates.h), and solves each.
@@ -144,14 +150,18 @@ struct whatif {
 struct whatif *whatif_run(struct arena *arena, const struct network *network,
                           const struct trace *trace, const struct solution *healthy,
                           const struct fitted *fitted, size_t fitted_count);
+/* Only lists what there is to try and tries the fault whose id is ONE, or none if it is NULL. */
+struct whatif *whatif_run_one(struct arena *arena, const struct network *network, const struct trace *trace,
+                              const struct solution *healthy, const struct fitted *fitted, size_t fitted_count,
+                              const char *one);
 
-/* A copy of the sound NETWORK with FAULT of WHATIF in it. */
+/* A copy of the sound NETWORK with FAULT of WHATIF, tried, in it. */
 struct network *whatif_network(struct arena *arena, const struct whatif *whatif, const struct fault *fault,
                                const struct network *network);
 
 const char *fault_kind_name(enum fault_kind kind);          /* "short", "open" */
 const char *fault_site_name(enum fault_site site);          /* "rail", "diode", "winding", ... */
 const char *fault_outcome_name(enum fault_outcome outcome); /* "cleared", "fed-on", "harmless", "unknown" */
-const char *fault_worse_name(enum worse_kind kind);         /* "bias-volts", "anode-watts", "speaker-volts", "supply-volts" */
+const char *fault_worse_name(enum worse_kind kind);         /* "bias-volts", "stored-volts", ... */
 
 #endif

@@ -8,6 +8,7 @@
 #include "device/network.h"
 #include "parts/parts.h"
 #include "solve/solve.h"
+#include "whatif/capacitors.h"
 #include "whatif/sweep.h"
 
 /* A valve has lost its bias if less than this share is left of it, while this share is left of its anode's volts. Common
@@ -26,7 +27,7 @@ static const double supply_multiple = 1.2;
  * (from memory). */
 static const double holding_share = 0.3;
 
-static void add_worse(struct sweep *sweep, struct fault *fault, struct fault_worse worse)
+void sweep_add_worse(struct sweep *sweep, struct fault *fault, struct fault_worse worse)
 {
     fault->worse = arena_grow(sweep->arena, fault->worse, &fault->worse_capacity, fault->worse_count,
                               sizeof *fault->worse);
@@ -60,7 +61,7 @@ static void look_at_bias(struct sweep *sweep, struct fault *fault, const struct 
     anode = volts_after(sweep, valve->anode, valve->cathode) /
             volts_before(sweep, valve->anode, valve->cathode);
     if (before < -least_bias && after > bias_share * before && anode > anode_share)
-        add_worse(sweep, fault, (struct fault_worse){WORSE_BIAS, valve->info->part, before, after, NAN});
+        sweep_add_worse(sweep, fault, (struct fault_worse){WORSE_BIAS, valve->info->part, before, after, NAN, NAN});
 }
 
 static void look_at_watts(struct sweep *sweep, struct fault *fault, const struct power_valve *valve)
@@ -73,8 +74,8 @@ static void look_at_watts(struct sweep *sweep, struct fault *fault, const struct
     double limit = part_figure_value(valve->info, FIGURE_ANODE_WATTS, NAN);
 
     if (after > watts_multiple * before && !(after <= limit))
-        add_worse(sweep, fault,
-                  (struct fault_worse){WORSE_ANODE_WATTS, valve->info->part, before, after, limit});
+        sweep_add_worse(sweep, fault,
+                  (struct fault_worse){WORSE_ANODE_WATTS, valve->info->part, before, after, limit, NAN});
 }
 
 static void look_at_valves(struct sweep *sweep, struct fault *fault)
@@ -110,8 +111,8 @@ static void look_at_speaker(struct sweep *sweep, struct fault *fault, const stru
     before = volts_before(sweep, hot, stage->back);
     after = volts_after(sweep, hot, stage->back);
     if (fabs(after) > speaker_volts && fabs(after) > 2 * fabs(before))
-        add_worse(sweep, fault,
-                  (struct fault_worse){WORSE_SPEAKER, stage->speaker, before, after, speaker_volts});
+        sweep_add_worse(sweep, fault,
+                  (struct fault_worse){WORSE_SPEAKER, stage->speaker, before, after, speaker_volts, NAN});
 }
 
 /* ---- relays ---- */
@@ -163,7 +164,20 @@ static void look_at_regulator(struct sweep *sweep, struct fault *fault)
     double before = volts_before(sweep, fault->back, ground), after = volts_after(sweep, fault->back, ground);
 
     if (fabs(after) > supply_multiple * fabs(before))
-        add_worse(sweep, fault, (struct fault_worse){WORSE_SUPPLY, fault->parts[0], before, after, NAN});
+        sweep_add_worse(sweep, fault, (struct fault_worse){WORSE_SUPPLY, fault->parts[0], before, after, NAN, NAN});
+}
+
+static void look_at_speakers(struct sweep *sweep, struct fault *fault)
+{
+    for (size_t i = 0; i < sweep->followers.count; i++)
+        if (!sweep->followers.items[i].coupled)
+            look_at_speaker(sweep, fault, &sweep->followers.items[i]);
+}
+
+void worsening_left(struct sweep *sweep, struct fault *fault)
+{
+    if (fault->site == SITE_TRANSISTOR && fault->stage_count > 0)
+        look_at_speakers(sweep, fault);
 }
 
 void worsening_find(struct sweep *sweep, struct fault *fault)
@@ -175,7 +189,8 @@ void worsening_find(struct sweep *sweep, struct fault *fault)
     if (fault->status != SOLVE_OK || (fault->kind == FAULT_SHORT && fault->site != SITE_COUPLING))
         return;
     look_at_valves(sweep, fault);
-    for (size_t i = 0; fault->kind == FAULT_OPEN && i < sweep->followers.count; i++)
-        if (!sweep->followers.items[i].coupled)
-            look_at_speaker(sweep, fault, &sweep->followers.items[i]);
+    if (fault->kind == FAULT_SHORT)
+        return;
+    look_at_speakers(sweep, fault);
+    capacitors_look(sweep, fault);
 }
