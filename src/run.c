@@ -252,7 +252,7 @@ bool run_complain(const struct run *run)
     report_problems(&input, &text);
     fputs(text_bytes(&text), stderr);
     text_free(&text);
-    return run->refusal == NULL && run->facts != NULL && run->diags.dropped == 0 &&
+    return run->refusal == NULL && run->network != NULL && run->diags.dropped == 0 &&
            diag_count_input(&run->diags, LEVEL_ERROR) == 0;
 }
 

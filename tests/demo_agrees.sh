@@ -32,7 +32,7 @@ agrees() {
                 sub(/_[a-z]*$/, "", net)
                 swing = (net "_rms" in want) ? 2.83 * want[net "_rms"] : want[net "_high"] - want[net "_low"]
                 share = kind == "v" ? 0.02 : name ~ /_peak$/ ? 0.1 : 0.05
-                allowed = share * abs(want[name]) + 1e-4 * largest[kind] + (kind == "v" ? 0.002 * swing : 0)
+                allowed = share * abs(want[name]) + 1e-4 * largest[kind] + (kind == "v" ? 0.002 * swing : 1e-9)
                 if (abs(got[name] - want[name]) > allowed) {
                     print name ": prearc " want[name] ", simulator " got[name]
                     bad++
@@ -46,6 +46,16 @@ agrees() {
             printf "%d figures, fuses within %.2f %%\n", count, worst
             exit bad > 0 || count == 0
         }' "$1" "$2"
+}
+
+# From the solved state of some faults the simulator finds no first step: then from rest, where it owes prearc nothing.
+try_fault() {
+    if "$prearc" deck --output "$work/deck" "$@" &&
+        timeout 100 ngspice -b "$work/deck" 2>&1 </dev/null | grep -q 'Timestep too small; initial timepoint'; then
+        try --start rest "$@"
+    else
+        try "$@"
+    fi
 }
 
 # try WORDS...: one deck
@@ -67,6 +77,6 @@ try --start rest "$sound"
 faults=$("$prearc" facts "$sound" | xmllint --xpath '//fault/@id' - | sed 's/^ *id="//; s/"$//')
 [ -n "$faults" ] || failed=1
 for fault in $faults; do
-    try --fault "$fault" "$sound"
+    try_fault --fault "$fault" "$sound"
 done
 exit "$failed"

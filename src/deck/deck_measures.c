@@ -10,6 +10,7 @@
 #include "deck/deck_names.h"
 #include "device/device.h"
 #include "device/network.h"
+#include "solve/island.h"
 #include "solve/solve.h"
 
 /* A net whose mean is less than this share of its RMS value alternates. */
@@ -66,12 +67,37 @@ bool *deck_nodes_in_use(struct arena *arena, const struct network *network)
     return used;
 }
 
+/* By node: something linear joins it to a source or to the reference. What junctions alone hold (a net between diodes with a fuse
+ * open) has the volts that their stray capacitances and leakage give it. */
+static bool *find_held(struct arena *arena, const struct network *network)
+{
+    size_t *parents = arena_array(arena, network->node_count + 1, sizeof *parents);
+    bool *firm = arena_array(arena, network->node_count, sizeof *firm);
+    bool *held = arena_array(arena, network->node_count, sizeof *held);
+
+    for (size_t i = 0; i < network->node_count; i++)
+        parents[i] = i;
+    for (size_t i = 0; i < network->element_count; i++) {
+        const struct element *element = network->elements[i];
+
+        for (size_t k = 1; element->device->linear && element->device != &device_open && k < element->node_count; k++)
+            island_join(parents, element->nodes[0], element->nodes[k]);
+    }
+    firm[island_root(parents, network->ground)] = true;
+    for (size_t i = 0; i < network->element_count; i++)
+        if (network->elements[i]->device == &device_source)
+            firm[island_root(parents, network->elements[i]->nodes[0])] = true;
+    for (size_t i = 0; i < network->node_count; i++)
+        held[i] = firm[island_root(parents, i)];
+    return held;
+}
+
 static void measure_nets(struct arena *arena, struct measures measures,
                          const struct deck_names *names)
 {
     const struct network *network = measures.input->network;
     const struct solution *solution = measures.input->solution;
-    bool *used = deck_nodes_in_use(arena, network);
+    bool *used = deck_nodes_in_use(arena, network), *held = find_held(arena, network);
 
     measures.unit = "V";
     for (size_t i = 0; i < network->node_count; i++) {
@@ -81,6 +107,10 @@ static void measure_nets(struct arena *arena, struct measures measures,
             continue;
         if (!used[i]) {
             deck_comment(measures.out, "net %s: nothing that conducts is connected to it", net);
+            continue;
+        }
+        if (!held[i]) {
+            deck_comment(measures.out, "net %s: only junctions hold it; their strays decide its volts", net);
             continue;
         }
         measures.vector = arena_print(arena, "v(%s)", names->nodes[i]);

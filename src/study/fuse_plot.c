@@ -214,7 +214,7 @@ static bool is_same_spot(const struct plot *plot, const struct point *a, const s
 /* What flows for ever at the foot, a fault at the time by which the link has opened. */
 static void draw_sign(struct plot *plot, const struct point *point, const char *sign)
 {
-    double x = x_of(plot, point->amps), y = point->seconds <= 0 ? LOWER - 9 : y_of(point->seconds);
+    double x = x_of(plot, point->amps), y = point->seconds <= 0 ? LOWER - 9 : y_of(fmax(point->seconds, shortest));
 
     if (point->seconds <= 0)
         draw_line(&plot->svg, x, UPPER, x, LOWER, "stroke-width=\"1.2\" stroke-dasharray=\"3 3\"");

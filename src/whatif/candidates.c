@@ -123,11 +123,12 @@ static void list_rail(struct listing_of_faults *listing, size_t index)
 
     for (size_t i = 0; i < rail->node_count; i++) {
         struct fault *fault;
+        bool behind;
 
         if (rail->nodes[i].node == rail->back)
             continue;
-        if (rail->nodes[i].capacitor_count == 0 &&
-            reach_dropper_ohms(sweep->network, rail, i) >= WHATIF_DROPPER_OHMS) {
+        behind = reach_dropper_ohms(sweep->network, rail, i) >= WHATIF_DROPPER_OHMS;
+        if (behind && rail->nodes[i].capacitor_count == 0) {
             sweep->whatif->behind_dropper++;
             continue;
         }
@@ -139,6 +140,8 @@ static void list_rail(struct listing_of_faults *listing, size_t index)
             continue;
         fault->rail = index;
         fault->what = rail_words(sweep, fault, &rail->nodes[i]);
+        if (behind)
+            fault->limiter = reach_dropper(sweep->network, rail, i);
     }
 }
 

@@ -27,6 +27,27 @@ double reach_dropper_ohms(const struct network *network, const struct rail *rail
     return ohms;
 }
 
+const struct part *reach_dropper(const struct network *network, const struct rail *rail, size_t node)
+{
+    const struct part *found = NULL;
+    double most = 0;
+
+    for (size_t hops = 0; node != SIZE_MAX && hops <= rail->node_count; hops++) {
+        const struct rail_node *here = &rail->nodes[node];
+
+        for (size_t i = 0; i < here->path_count; i++) {
+            const struct branch *branch = &network->branches[here->path[i]];
+
+            if (branch->kind == BRANCH_RESISTANCE && branch->element->figures[0] > most) {
+                most = branch->element->figures[0];
+                found = branch->part;
+            }
+        }
+        node = here->upstream;
+    }
+    return found;
+}
+
 static void index_branches(struct reach *reach, struct arena *arena)
 {
     const struct network *network = reach->network;

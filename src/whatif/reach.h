@@ -7,6 +7,7 @@
 
 struct arena;
 struct network;
+struct part;
 struct rail;
 struct trace;
 
@@ -24,5 +25,8 @@ struct reach reach_find(struct arena *arena, const struct network *network, cons
 
 /* Ohms of the droppers between RAIL's output and its node NODE (an index in its nodes). */
 double reach_dropper_ohms(const struct network *network, const struct rail *rail, size_t node);
+
+/* The one of them with the most; NULL: there is none. */
+const struct part *reach_dropper(const struct network *network, const struct rail *rail, size_t node);
 
 #endif

@@ -48,7 +48,7 @@ static void try_faults(struct deck_case *it, const char *path)
     for (size_t i = 0; i < it->whatif->fault_count; i++) {
         const struct fault *fault = &it->whatif->faults[i];
 
-        if (fault->rail == rail)
+        if (fault->rail == SIZE_MAX || fault->rail == rail)
             continue;
         rail = fault->rail;
         ck_assert_int_eq(fault->status, SOLVE_OK);
