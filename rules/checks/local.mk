@@ -8,6 +8,7 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/capacitor-over-volts.sch \
 	%D%/capacitor-reversed.sch \
 	%D%/capacitor-series-without-sharing.sch \
+	%D%/capacitor-stranded-by-fuse.sch \
 	%D%/capacitor-x-undischarged.sch \
 	%D%/chassis-not-earthed.sch \
 	%D%/circuit-not-solved.sch \
@@ -31,6 +32,7 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/grid-leak-too-large.sch \
 	%D%/heater-cathode-volts.sch \
 	%D%/heater-unreferenced.sch \
+	%D%/heaters-lost-volts-rise.sch \
 	%D%/inlet-without-earth.sch \
 	%D%/jack-behind-one-capacitor.sch \
 	%D%/jack-live.sch \
@@ -64,5 +66,4 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/valve-over-volts.sch \
 	%D%/winding-over-rating.sch \
 	%D%/winding-shorted-by-diodes.sch
-
 EXTRA_DIST += rules/CATALOGUE.md

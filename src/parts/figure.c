@@ -1,5 +1,7 @@
 #include "parts/parts.h"
 
+#include <math.h>
+
 #include "base/arena.h"
 
 const struct figure_row figure_rows[FIGURE_COUNT] = {
@@ -114,6 +116,21 @@ double part_figure_value(const struct part_info *info, enum figure_id id, double
     const struct figure *figure = part_figure(info, id);
 
     return figure != NULL ? figure->value : otherwise;
+}
+
+double part_section_amps(const struct part_info *info, const struct section *section)
+{
+    const struct winding *winding = &info->windings[section->winding];
+    double voltamps = part_figure_value(info, FIGURE_RATED_VOLTAMPS, 0);
+    size_t primaries = 0;
+
+    if (section->amps.value > 0)
+        return section->amps.value;
+    for (size_t i = 0; i < info->winding_count; i++)
+        primaries += info->windings[i].primary;
+    if (!winding->primary || primaries != 1 || winding->section_count != 1 || !(section->volts.value > 0) || !(voltamps > 0))
+        return NAN;
+    return voltamps / section->volts.value;
 }
 
 static struct figure *figure_slot(struct arena *arena, struct part_info *info, enum figure_id id)

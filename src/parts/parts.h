@@ -208,6 +208,8 @@ extern const struct figure_row figure_rows[FIGURE_COUNT];
 const struct figure *part_figure(const struct part_info *info, enum figure_id id);
 /* Its value, or OTHERWISE. */
 double part_figure_value(const struct part_info *info, enum figure_id id, double otherwise);
+/* Rated RMS current of a section, A: as stated, or what the rated VA say of the only primary; NAN: not known. */
+double part_section_amps(const struct part_info *info, const struct section *section);
 /* Adds or replaces a figure. */
 void part_set_figure(struct arena *arena, struct part_info *info, enum figure_id id, double value,
                      double low, double high, enum figure_origin origin, const char *why);

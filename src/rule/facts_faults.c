@@ -131,7 +131,7 @@ static void describe_unrated(const struct facts_build *build, xmlNode *node, con
     for (size_t i = 0; i < fault->carrier_count; i++) {
         const struct branch *branch = &build->stages->network->branches[fault->carriers[i].branch];
 
-        if (branch->kind == BRANCH_WINDING && (branch->section == NULL || !(branch->section->amps.value > 0))) {
+        if (branch->kind == BRANCH_WINDING && (branch->section == NULL || isnan(part_section_amps(facts_part(build, branch->part), branch->section)))) {
             fact_text(node, "overload-unknown", branch->part->ref);
             return;
         }
@@ -143,17 +143,19 @@ static void describe_overload(const struct facts_build *build, xmlNode *node, co
 {
     const struct branch *branch;
     const struct section *section;
+    double amps;
 
     if (!(fault->overload_amps > 0))
         return;
     branch = &build->stages->network->branches[fault->overloaded];
     section = branch->section;
+    amps = part_section_amps(facts_part(build, branch->part), section);
     fact_text(node, "overloaded",
               arena_print(build->arena, "%s.%s", branch->part->ref,
                           facts_part(build, branch->part)->windings[section->winding].name));
     fact_number(node, "overload-amps", fault->overload_amps);
-    fact_number(node, "overload-rated-amps", section->amps.value);
-    fact_number(node, "overload-rated-voltamps", section->amps.value * section->volts.value);
+    fact_number(node, "overload-rated-amps", amps);
+    fact_number(node, "overload-rated-voltamps", amps * section->volts.value);
 }
 
 static void describe_end(const struct facts_build *build, xmlNode *node, const struct fault *fault)

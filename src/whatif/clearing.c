@@ -3,6 +3,7 @@
 #include <stdint.h>
 
 #include "base/arena.h"
+#include "circuit/circuit.h"
 #include "device/device.h"
 #include "device/network.h"
 #include "parts/parts.h"
@@ -120,7 +121,9 @@ static void find_overload(const struct sweep *sweep, struct fault *fault, const 
 
     for (size_t i = 0; i < sweep->excerpt.own_branches; i++) {
         const struct branch *branch = &sweep->excerpt.network->branches[i];
-        double rated = branch->kind == BRANCH_WINDING && branch->section != NULL ? branch->section->amps.value : 0;
+        double rated = branch->kind == BRANCH_WINDING && branch->section != NULL
+                           ? part_section_amps(&sweep->network->parts->items[branch->part->index], branch->section)
+                           : NAN;
 
         if (!(rated > 0) || solution->branches[i].rms <= most * rated)
             continue;

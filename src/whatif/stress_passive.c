@@ -20,17 +20,9 @@ static const char copper_law[] =
 static double primary_amps(const struct stressed *stressed, const struct figure **rating)
 {
     const struct part_info *info = stressed->info;
-    const struct section *section = stressed->branch->section;
-    const struct winding *winding = &info->windings[section->winding];
-    size_t primaries = 0;
 
-    for (size_t i = 0; i < info->winding_count; i++)
-        primaries += info->windings[i].primary;
     *rating = part_figure(info, FIGURE_RATED_VOLTAMPS);
-    if (*rating == NULL || !winding->primary || primaries != 1 || winding->section_count != 1 ||
-        !(section->volts.value > 0))
-        return NAN;
-    return (*rating)->value / section->volts.value;
+    return part_section_amps(info, stressed->branch->section);
 }
 
 void stress_winding(struct stressed *stressed)

@@ -54,7 +54,7 @@ static void look_at_bias(struct sweep *sweep, struct fault *fault, const struct 
 {
     double before, after, anode;
 
-    if (valve->grid == SIZE_MAX)
+    if (valve->grid == SIZE_MAX || (sweep->cold != NULL && sweep->cold[valve->info->part->index]))
         return;
     before = volts_before(sweep, valve->grid, valve->cathode);
     after = volts_after(sweep, valve->grid, valve->cathode);

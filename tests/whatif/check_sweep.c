@@ -290,6 +290,59 @@ START_TEST(cathode_bias_is_not_lost)
 }
 END_TEST
 
+/* The heater's fuse open, the valve draws nothing: the reservoir charges to the peak of its winding, 230 V * sqrt 2 = 325 V, more by
+ * what the transformer no longer drops and less by a diode. The bleed alone draws some 1.5 mA. */
+START_TEST(heaters_out)
+{
+    const struct fault_worse *volts;
+    const struct fault *fault;
+
+    sweep_file(source_path("tests/rules/heaters-lost-volts-rise/bad-reservoir-315.cir"));
+    fault = fault_of("open-F3");
+    volts = worse_of(fault, WORSE_CAPACITOR);
+    ck_assert_ptr_nonnull(volts);
+    ck_assert_str_eq(volts->part->ref, "C1");
+    ck_assert_msg(within(volts->after, 323, 2), "%g", volts->after);
+    ck_assert_double_lt(volts->before, 300);
+    ck_assert_ptr_null(worse_of(fault, WORSE_BIAS)); /* cold valves need none */
+    ck_assert_double_eq(volts->limit, 315);
+    ck_assert_uint_ge(fault->follow_count, 1); /* anode and screen */
+    ck_assert_ptr_null(worse_of(fault_of("open-F2"), WORSE_CAPACITOR));
+}
+END_TEST
+
+/* 47 uF at 323 V: 2.45 J, with the bleed on the other side of the open link. */
+START_TEST(charge_left_behind)
+{
+    const struct fault_worse *stored;
+
+    sweep_file(source_path("tests/rules/capacitor-stranded-by-fuse/bad-bleed-behind-fuse.cir"));
+    stored = worse_of(fault_of("open-F2"), WORSE_STORED);
+    ck_assert_ptr_nonnull(stored);
+    ck_assert_str_eq(stored->part->ref, "C1");
+    ck_assert_msg(within(stored->joules, 2.45, 5), "%g", stored->joules);
+    ck_assert_ptr_null(worse_of(fault_of("open-F1"), WORSE_STORED));
+    ck_assert_ptr_null(worse_of(fault_of("open-F3"), WORSE_STORED));
+}
+END_TEST
+
+/* Q9 short puts the negative rail on the loudspeaker; once its fuse has opened the other rail is there instead, and its link holds
+ * 28 V / 8 ohm = 3.5 A. */
+START_TEST(shorted_transistor_leaves_direct_current)
+{
+    const struct fault *fault;
+
+    sweep_file(source_path("netlists/wendlebury-25/spice/sound.cir"));
+    fault = fault_of("short-Q9-collector-emitter");
+    ck_assert_int_eq(fault->outcome, OUTCOME_FED_ON);
+    ck_assert_uint_eq(fault->stage_count, 1);
+    ck_assert_str_eq(fuse_ref(fault->stages[0].fuse), "F3");
+    ck_assert_ptr_nonnull(worse_of(fault, WORSE_SPEAKER));
+    ck_assert_double_gt(worse_of(fault, WORSE_SPEAKER)->after, 20);
+    ck_assert_ptr_null(worse_of(fault_of("open-F2"), WORSE_SPEAKER));
+}
+END_TEST
+
 /* A valve driven by a leaking capacitor draws more. */
 START_TEST(coupling_capacitor)
 {
@@ -355,6 +408,9 @@ Suite *check_sweep_suite(void)
     tcase_add_test(tests, bias_lost_told_current);
     tcase_add_test(tests, cathode_bias_is_not_lost);
     tcase_add_test(tests, coupling_capacitor);
+    tcase_add_test(tests, heaters_out);
+    tcase_add_test(tests, charge_left_behind);
+    tcase_add_test(tests, shorted_transistor_leaves_direct_current);
     tcase_add_test(tests, direct_current_in_loudspeaker);
     tcase_add_test(tests, twice_the_same);
     suite_add_tcase(suite, tests);
