@@ -83,6 +83,7 @@ static struct fault *add_short(struct listing_of_faults *listing, enum fault_sit
     fault = &whatif->faults[whatif->fault_count++];
     *fault = (struct fault){.site = site, .rail = SIZE_MAX, .node = node, .back = back, .branch = SIZE_MAX,
                             .valve = SIZE_MAX};
+    fault->on_bias = sweep->trace->roles[node] == NET_BIAS || sweep->trace->roles[back] == NET_BIAS;
     fault->id = unused_id(listing, id, end);
     if (known == 0)
         map_add(listing->pairs, key, (void *)(uintptr_t)whatif->fault_count);

@@ -46,10 +46,10 @@ static struct excerpt cut_out(const struct sweep *sweep, const struct fault *fau
     return excerpt_new(sweep->scratch, &sweep->islands, &wish);
 }
 
-/* Valves whose equation is asked for: that of the shorted coupling capacitor, every one once a fuse is open. */
+/* Valves whose equation is asked for: that of the shorted coupling capacitor, every one once a fuse is open or bias is short. */
 static bool is_asked(const struct fault *fault, size_t valve)
 {
-    return fault->kind == FAULT_OPEN || fault->valve == valve;
+    return fault->kind == FAULT_OPEN || fault->on_bias || fault->valve == valve;
 }
 
 static struct network *copy(struct arena *arena, const struct network *network)

@@ -222,6 +222,8 @@ static void settle_outcome(struct sweep *sweep, struct fault *fault)
     clearing_follow(sweep, fault);
     if (fault->outcome == OUTCOME_FED_ON)
         worsening_left(sweep, fault);
+    if (fault->outcome == OUTCOME_CLEARED)
+        fault->worse_count = 0; /* over with the fault */
     if (fault->rail == SIZE_MAX && fault->stage_count > 0 && fault->outcome == OUTCOME_CLEARED) {
         fault->opens_by = fault->stages[0].opens_by;
         fault->opened_by = fault->stages[0].fuse;

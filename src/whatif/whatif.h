@@ -98,6 +98,7 @@ struct fault {
     size_t branch;           /* of the open fuse */
     bool direct;             /* solved for direct volts alone: whatif/held_rails.h */
     size_t valve;            /* SITE_COUPLING: index in the sweep's power valves; else SIZE_MAX */
+    bool on_bias;            /* a short of a net that gives valves their bias */
     enum solve_status status;
     const char *blame;
     struct fault_through *through;

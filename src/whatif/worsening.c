@@ -186,7 +186,7 @@ void worsening_find(struct sweep *sweep, struct fault *fault)
         let_relays_go(sweep, fault);
     if (fault->status == SOLVE_OK && fault->site == SITE_REGULATOR)
         look_at_regulator(sweep, fault);
-    if (fault->status != SOLVE_OK || (fault->kind == FAULT_SHORT && fault->site != SITE_COUPLING))
+    if (fault->status != SOLVE_OK)
         return;
     look_at_valves(sweep, fault);
     if (fault->kind == FAULT_SHORT)
