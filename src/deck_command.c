@@ -3,6 +3,7 @@
 
 #include "config.h"
 
+#include <stdint.h>
 #include <string.h>
 
 #include "base/arena.h"
@@ -87,10 +88,10 @@ static bool write_wanted(const struct run *run, const struct options *options)
 
 static int deck(const struct options *options)
 {
-    struct run *run = run_new(options, options->operands[0]);
-    bool good = run_complain(run);
+    struct run *run = run_one(options, options->operands, options->operand_count);
+    bool good = run != NULL && run_complain(run);
 
-    if (run->facts != NULL && !write_wanted(run, options))
+    if (run != NULL && run->facts != NULL && !write_wanted(run, options))
         good = false;
     run_free(run);
     return good ? OUTCOME_CLEAN : OUTCOME_BAD;
@@ -98,10 +99,10 @@ static int deck(const struct options *options)
 
 const struct command deck_command = {
     .name = "deck",
-    .arguments = "FILE",
+    .arguments = "FILE...",
     .help = "the circuit as solved, as a SPICE deck",
     .bit = ON_DECK,
     .least = 1,
-    .most = 1,
+    .most = SIZE_MAX,
     .run = deck,
 };

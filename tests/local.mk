@@ -45,6 +45,7 @@ tests_cuts_LDADD = src/libcommands.a $(prearc_libraries)
 
 script_tests = \
 	%D%/bench_file.sh \
+	%D%/boards.sh \
 	%D%/units_slow.sh \
 	%D%/units.sh \
 	%D%/conventions.sh \

@@ -10,6 +10,7 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/capacitor-x-undischarged.sch \
 	%D%/chassis-not-earthed.sch \
 	%D%/circuit-not-solved.sch \
+	%D%/connector-unwired.sch \
 	%D%/diode-series-without-sharing.sch \
 	%D%/fuse-above-inlet.sch \
 	%D%/fuse-ac-rating-on-dc.sch \

@@ -161,7 +161,7 @@ static void ask_model(struct count *count)
 {
     const struct part *part = count->part;
     const struct model *model =
-        part->symbol != NULL ? circuit_find_model(count->recogniser->circuit, part->symbol) : NULL;
+        part->symbol != NULL ? circuit_part_model(count->recogniser->circuit, part, part->symbol) : NULL;
     uint64_t kinds;
 
     for (size_t i = 0; model != NULL && i < sizeof model_types / sizeof *model_types; i++) {
@@ -326,10 +326,10 @@ static void ask_reference(struct count *count)
 
     if (word != NULL)
         cast_word(count, "prefix", part->prefix, word);
-    word = letters_word(count, WORD_REFERENCE, part->ref);
+    word = letters_word(count, WORD_REFERENCE, part->own_ref);
     if (word == NULL || (part->letter != 0 && strchr("CLVIEFGHBQM", part->letter) != NULL))
         return;
-    cast_word(count, "reference", part->ref, word);
+    cast_word(count, "reference", part->own_ref, word);
 }
 
 static bool is_heater_name(const char *name)
