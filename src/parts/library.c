@@ -15,6 +15,7 @@
 #include "base/arena.h"
 #include "base/diag.h"
 #include "base/map.h"
+#include "parts/wording.h"
 
 enum { NAME_LARGEST = 64, SUFFIX_LETTERS = 3, WEIGHT_LARGEST = 100 };
 
@@ -72,9 +73,7 @@ static const char *required(struct loading *loading, xmlNode *node, const char *
 
 static char *upper(char *text)
 {
-    for (char *c = text; *c != '\0'; c++)
-        *c = (char)toupper((unsigned char)*c);
-    return text;
+    return wording_fold_all(text);
 }
 
 static size_t read_unit(struct loading *loading, xmlNode *node)
