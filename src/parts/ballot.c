@@ -287,6 +287,23 @@ static void ask_symbol(struct count *count)
         cast_word(count, "symbol", symbol, word);
 }
 
+/* What the footprint is called, without its library: "Valve:Valve_Noval_P". */
+static void ask_footprint(struct count *count)
+{
+    const char *footprint = count->part->footprint, *colon, *found;
+    struct wording wording;
+    const struct word *word;
+    size_t length;
+
+    if (footprint == NULL)
+        return;
+    colon = strrchr(footprint, ':');
+    wording_symbol(&wording, colon != NULL && colon[1] != '\0' ? colon + 1 : footprint);
+    word = wording_best(count->recogniser->library, WORD_FOOTPRINT, &wording, &found, &length);
+    if (word != NULL)
+        cast_word(count, "footprint", footprint, word);
+}
+
 static void ask_library(struct count *count)
 {
     struct wording wording;
@@ -391,6 +408,7 @@ void ballots_collect(struct count *count, struct part_info *info)
     ask_coupling(count);
     ask_value(count);
     ask_symbol(count);
+    ask_footprint(count);
     ask_library(count);
     ask_letter(count);
     ask_model(count);

@@ -33,6 +33,7 @@ static const struct {
     int weight; /* of a word that states none */
 } word_places[WORD_PLACE_COUNT] = {
     [WORD_VALUE] = {"value", 3},         [WORD_SYMBOL] = {"symbol", 4},
+    [WORD_FOOTPRINT] = {"footprint", 2},
     [WORD_LIBRARY] = {"library", 2},     [WORD_PREFIX] = {"prefix", 3},
     [WORD_REFERENCE] = {"reference", 2}, [WORD_PINS] = {"pins", 3},
     [WORD_FEED] = {"feed", 3},

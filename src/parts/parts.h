@@ -136,7 +136,7 @@ struct rating_row {
 
 /* What spoke for the kind that was chosen. */
 struct witness {
-    const char *kind;   /* "value", "symbol", "library", "pins", "reference", "field", "model", "letter" */
+    const char *kind;   /* "value", "symbol", "footprint", "library", "pins", "reference", "field", "model", "letter" */
     const char *text;   /* what it said: "GZ34" */
     enum part_kind vote;
     bool decided;       /* this one carried the decision */

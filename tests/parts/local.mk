@@ -1,3 +1,4 @@
+suite_files += %D%/check_dirt.c
 suite_files += %D%/check_feeds.c
 suite_files += %D%/check_figures.c
 suite_files += %D%/check_hostile_parts.c
