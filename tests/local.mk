@@ -53,10 +53,12 @@ script_tests = \
 	%D%/coverage.sh \
 	%D%/damage.sh \
 	%D%/demo_agrees.sh \
+	%D%/encodings.sh \
 	%D%/fixtures.sh \
 	%D%/formats.sh \
 	%D%/goldens.sh \
 	%D%/hostile.sh \
+	%D%/limits.sh \
 	%D%/manners.sh \
 	%D%/names.sh \
 	%D%/readme.sh \
