@@ -168,5 +168,13 @@ expect 'a board that is a deck' 0 'load (load.cir): 3 parts, 2 of its pins wired
 "$prearc" facts psu.xml load.cir models.cir >out
 { grep -A 30 '<part ref="load:D1"' out | grep -m 1 saturation | grep -q 'value="1e-09"' &&
     grep -A 30 '<part ref="D9"' out | grep -m 1 saturation | grep -q 'value="2e-09"'; } && pass || fail 'models of one name'
+
+# A chassis deck that is cut short anywhere is told, or read as far as it goes.
+size=$(wc -c <chassis.cir)
+for length in $(seq 0 43 "$size"); do
+    head -c "$length" chassis.cir >cut.cir
+    "$prearc" facts psu.xml load.xml cut.cir >out 2>&1
+    [ $? -le 2 ] && pass || fail "cut at byte $length"
+done
 echo "$passed passed, $failed failed"
 [ "$failed" = 0 ] && [ "$passed" -gt 0 ]

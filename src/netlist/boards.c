@@ -121,7 +121,7 @@ void boards_find(struct boards *boards)
 
     for (size_t i = 0; i < boards->count; i++)
         parents[i] = i;
-    if (boards->count > 1) {
+    if (boards->count > 1) { /* a file alone refers to nothing */
         name_boards(boards);
         boards_find_wires(boards, parents);
     }
