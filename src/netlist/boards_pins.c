@@ -25,6 +25,7 @@ struct node {
     const char *name;
     struct net *net;
     struct place place;
+    bool own; /* may be called after the deck's own pin, and after another's */
 };
 
 struct finder {
@@ -175,9 +176,8 @@ static void complain_of_two(struct finder *finder, const struct node *node, cons
         text_print(&all, "%s%s:%s", all.length > 0 ? ", " : "", board->name, reference->text);
         forest_join(finder->parents, node->deck, known->board);
     }
-    complain(finder, node, text_bytes(&all), "%.60s can mean more than one pin: there is a part %.*s in %s%s",
-             node->name, (int)reference->ref_length, reference->text, reference->own != NULL ? "this deck and " : "",
-             reference->own != NULL ? "in another netlist" : "several netlists");
+    complain(finder, node, text_bytes(&all), "%.60s can mean more than one pin: there is a part %.*s in several netlists",
+             node->name, (int)reference->ref_length, reference->text);
     text_free(&all);
 }
 
@@ -196,6 +196,33 @@ static void add_wire(struct finder *finder, const struct node *node, const struc
     forest_join(finder->parents, node->deck, reference->known->board);
 }
 
+static void keep_strange(struct finder *finder, const struct node *node)
+{
+    finder->strange = arena_grow(finder->arena, finder->strange, &finder->strange_capacity,
+                                 finder->strange_count, sizeof *finder->strange);
+    finder->strange[finder->strange_count++] = *node;
+}
+
+static void keep_doubtful(struct finder *finder, const struct node *node)
+{
+    struct node doubtful = *node;
+
+    doubtful.own = true;
+    keep_strange(finder, &doubtful);
+}
+
+/* A deck calls no node after a pin of its own part that is elsewhere: another's is meant, which is said. */
+static void note_own(struct finder *finder, const struct node *node, const struct reference *reference,
+                     const struct pin *pin)
+{
+    const struct board *board = &finder->boards->items[reference->known->board];
+
+    diag_input(finder->boards->items[node->deck].diags, LEVEL_NOTE, node->place, node->name,
+               arena_print(finder->arena, "%s:%s, which leaves no doubt", board->name, reference->text),
+               "%.60s is read as pin %s of %s of %s; this deck has a part of that name too", node->name, pin->number,
+               pin->part->ref, board->source->name);
+}
+
 /* True if REFERENCE, split at some dot, is one, right or wrong. */
 static bool settle(struct finder *finder, const struct node *node, struct reference *reference)
 {
@@ -205,11 +232,14 @@ static bool settle(struct finder *finder, const struct node *node, struct refere
         if (reference->text[dot] != '.' || reference->text[dot + 1] == '\0')
             continue;
         look_up(finder, node, reference, dot);
-        if (reference->board == NULL && is_own_pin(finder, node, reference))
+        if (reference->board == NULL && is_own_pin(finder, node, reference)) {
+            if (reference->count > 0)
+                keep_doubtful(finder, node);
             return true;
+        }
         if (reference->count == 0)
             continue;
-        if (reference->count > 1 || (reference->own != NULL && reference->board == NULL)) {
+        if (reference->count > 1) {
             complain_of_two(finder, node, reference);
             return true;
         }
@@ -219,6 +249,8 @@ static bool settle(struct finder *finder, const struct node *node, struct refere
             complain_of_pin(finder, node, reference);
         else
             add_wire(finder, node, reference, pin);
+        if (pin != NULL && reference->own != NULL && reference->board == NULL)
+            note_own(finder, node, reference, pin);
         return true;
     }
     return false;
@@ -242,13 +274,6 @@ static bool looks_like_reference(const char *text)
     if (*text++ != '.' || *text == '\0')
         return false;
     return text[strspn(text, "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz+-~_")] == '\0';
-}
-
-static void keep_strange(struct finder *finder, const struct node *node)
-{
-    finder->strange = arena_grow(finder->arena, finder->strange, &finder->strange_capacity,
-                                 finder->strange_count, sizeof *finder->strange);
-    finder->strange[finder->strange_count++] = *node;
 }
 
 /* NETLIST:REF.PIN. A name of a netlist, or else a part that there is, leaves no doubt that a pin is meant. */
@@ -348,6 +373,11 @@ static void complain_of_strange(struct finder *finder, const struct node *node)
 
     if (!finder->boards->items[node->deck].wires)
         return;
+    if (node->own) {
+        complain(finder, node, "NETLIST:REF.PIN for the other's pin, or another name for the deck's own node",
+                 "%.60s is a pin of this deck's own part on that node, and of a part of another netlist", node->name);
+        return;
+    }
     if (colon != NULL && board == NULL) {
         complain_of_netlist(finder, node, length);
         return;
