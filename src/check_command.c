@@ -20,33 +20,32 @@ static int outcome_of(const struct run *run, enum level fail_on, int before)
     return OUTCOME_FINDINGS;
 }
 
-static int write_report(const struct options *options, struct run **runs)
+static int write_report(const struct options *options, const struct runs *runs)
 {
     bool colour = output_has_colour(options->output);
-    struct report_input *inputs =
-        arena_array(options->arena, options->operand_count, sizeof *inputs);
+    struct report_input *inputs = arena_array(options->arena, runs->count, sizeof *inputs);
     struct text text = {0};
     int outcome = OUTCOME_CLEAN;
 
-    for (size_t i = 0; i < options->operand_count; i++) {
-        inputs[i] = run_report(runs[i], colour);
-        outcome = outcome_of(runs[i], options->fail_on, outcome);
+    for (size_t i = 0; i < runs->count; i++) {
+        inputs[i] = run_report(runs->items[i], colour);
+        outcome = outcome_of(runs->items[i], options->fail_on, outcome);
     }
-    options->writer->write(inputs, options->operand_count, &text);
+    options->writer->write(inputs, runs->count, &text);
     if (!output_write(options->output, &text))
         outcome = OUTCOME_BAD;
     text_free(&text);
     return outcome;
 }
 
-/* Runs every netlist; false, after a message, if the options do not fit one of them. */
-static bool run_all(const struct options *options, struct run **runs)
+/* Runs every circuit; false, after a message, if the options do not fit one of them. */
+static bool run_all(const struct options *options, const struct runs *runs)
 {
-    for (size_t i = 0; i < options->operand_count; i++) {
-        runs[i] = run_new(options, options->operands[i]);
-        run_check(runs[i], options);
-        if (runs[i]->refusal != NULL) {
-            run_complain(runs[i]);
+    for (size_t i = 0; i < runs->count; i++) {
+        run_go_on(runs->items[i], options);
+        run_check(runs->items[i], options);
+        if (runs->items[i]->refusal != NULL) {
+            run_complain(runs->items[i]);
             return false;
         }
     }
@@ -55,17 +54,15 @@ static bool run_all(const struct options *options, struct run **runs)
 
 static int check(const struct options *options)
 {
-    struct run **runs = arena_array(options->arena, options->operand_count, sizeof *runs);
+    struct runs runs = runs_read(options, options->operands, options->operand_count);
     int outcome = OUTCOME_BAD;
 
-    if (options->fitted_count + options->bench_count > 0 && options->operand_count > 1)
-        output_complain("%s goes with one netlist at a time: "
-                        "a reference means another part in another netlist",
-                        options->fitted_count > 0 ? "--fitted" : "--bench");
-    else if (run_all(options, runs))
-        outcome = write_report(options, runs);
-    for (size_t i = 0; i < options->operand_count; i++)
-        run_free(runs[i]);
+    if (options->fitted_count + options->bench_count > 0 && runs.count > 1)
+        output_complain("%s goes with one netlist at a time: a reference means another part in another netlist; %s",
+                        options->fitted_count > 0 ? "--fitted" : "--bench", runs.apart);
+    else if (run_all(options, &runs))
+        outcome = write_report(options, &runs);
+    runs_free(&runs);
     return outcome;
 }
 

@@ -54,18 +54,17 @@ static bool set_html(struct options *options, const char *value)
     return value[0] != '\0';
 }
 
-static bool set_before(struct options *options, const char *value)
-{
-    options->before = value;
-    return value[0] != '\0';
-}
-
 static bool add_word(struct options *options, const char ***words, size_t *count,
                      size_t *capacity, const char *value)
 {
     *words = arena_grow(options->arena, *words, capacity, *count, sizeof **words);
     (*words)[(*count)++] = value;
     return value[0] != '\0';
+}
+
+static bool set_before(struct options *options, const char *value)
+{
+    return add_word(options, &options->before, &options->before_count, &options->before_capacity, value);
 }
 
 static bool set_bench(struct options *options, const char *value)
@@ -359,7 +358,8 @@ static bool check_use(const struct options *options, unsigned used, struct text 
             return false;
         }
     if (count_of_stdin(options->operands, options->operand_count) +
-            count_of_stdin(options->benches, options->bench_count) > 1) {
+            count_of_stdin(options->benches, options->bench_count) +
+            count_of_stdin(options->before, options->before_count) > 1) {
         text_add(why, "standard input can be only one of them");
         return false;
     }

@@ -29,7 +29,8 @@ struct options {
     const struct writer *writer;
     const char *output;            /* NULL: standard output */
     const char *html;              /* study: file of the page, or NULL */
-    const char *before;            /* study: netlist to compare with, or NULL */
+    const char **before;           /* study: netlists to compare with */
+    size_t before_count, before_capacity;
     struct fitted *fitted;
     size_t fitted_count, fitted_capacity;
     const char **benches;          /* bench files */
@@ -46,6 +47,7 @@ struct options {
     bool include_anywhere;
     const char *fault;             /* id, of deck; NULL: none */
     enum deck_start start;         /* of deck */
+    bool for_deck;                 /* only what a deck needs is computed: no facts */
 };
 
 struct command {

@@ -3,6 +3,7 @@
 
 #include "config.h"
 
+#include <stdint.h>
 #include <string.h>
 
 #include "base/arena.h"
@@ -90,10 +91,14 @@ static bool write_wanted(const struct run *run, const struct options *options)
 
 static int deck(const struct options *options)
 {
-    struct run *run = run_new_for_deck(options, options->operands[0]);
-    bool good = run_complain(run);
+    struct options wanted = *options;
+    struct run *run;
+    bool good;
 
-    if (run->network != NULL && !write_wanted(run, options))
+    wanted.for_deck = true;
+    run = run_one(&wanted, options->operands, options->operand_count);
+    good = run != NULL && run_complain(run);
+    if (run != NULL && run->network != NULL && !write_wanted(run, options))
         good = false;
     run_free(run);
     return good ? OUTCOME_CLEAN : OUTCOME_BAD;
@@ -101,10 +106,10 @@ static int deck(const struct options *options)
 
 const struct command deck_command = {
     .name = "deck",
-    .arguments = "FILE",
+    .arguments = "FILE...",
     .help = "the circuit as solved, as a SPICE deck",
     .bit = ON_DECK,
     .least = 1,
-    .most = 1,
+    .most = SIZE_MAX,
     .run = deck,
 };

@@ -1,6 +1,8 @@
 /* prearc facts FILE: the facts document. */
 #include "cli.h"
 
+#include <stdint.h>
+
 #include <libxml/tree.h>
 
 #include "base/text.h"
@@ -28,10 +30,10 @@ static bool write_facts(const char *path, xmlDoc *facts)
 
 static int facts(const struct options *options)
 {
-    struct run *run = run_new(options, options->operands[0]);
-    bool good = run_complain(run);
+    struct run *run = run_one(options, options->operands, options->operand_count);
+    bool good = run != NULL && run_complain(run);
 
-    if (run->facts != NULL && !write_facts(options->output, run->facts))
+    if (run != NULL && run->facts != NULL && !write_facts(options->output, run->facts))
         good = false;
     run_free(run);
     return good ? OUTCOME_CLEAN : OUTCOME_BAD;
@@ -39,10 +41,10 @@ static int facts(const struct options *options)
 
 const struct command facts_command = {
     .name = "facts",
-    .arguments = "FILE",
+    .arguments = "FILE...",
     .help = "all that was read and computed, as XML",
     .bit = ON_FACTS,
     .least = 1,
-    .most = 1,
+    .most = SIZE_MAX,
     .run = facts,
 };

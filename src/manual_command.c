@@ -73,7 +73,8 @@ static void add_commands(struct text *out)
         add_plain(out, command->help);
         text_add(out, ".\n");
     }
-    text_add(out, ".PP\nA \\fIFILE\\fR named \\- is standard input.\n");
+    text_add(out, ".PP\nA \\fIFILE\\fR named \\- is standard input. Files are one circuit if a SPICE deck among them has pins of\n"
+                  "another\\(aqs parts as nodes: J1.2, or board:J1.2 for board.xml.\n");
 }
 
 /* The commands that know ROW, unless all do. */

@@ -13,6 +13,7 @@
 #include "data_dir.h"
 #include "device/network.h"
 #include "fitting.h"
+#include "netlist/boards.h"
 #include "netlist/reader.h"
 #include "output.h"
 #include "parts/parts.h"
@@ -122,6 +123,14 @@ static void compute(struct run *run)
     run->facts = facts_build(&stages);
 }
 
+/* What a deck tells: of failures only the one that the options name is tried, and there are no facts. */
+static void compute_for_deck(struct run *run, const struct options *options)
+{
+    solve(run);
+    run->whatif = whatif_run_one(run->arena, run->network, run->trace, run->healthy, run->bench->fitted,
+                                 run->bench->fitted_count, options->fault);
+}
+
 /* The checks, and which of them run. */
 static void load_rules(struct run *run, const struct options *options)
 {
@@ -151,8 +160,8 @@ static void tell_choices(struct run *run, const struct options *options)
     rules_tell_skipped(run->rules, run->facts);
 }
 
-/* Read and recognised. */
-static struct run *start(const struct options *options, const char *path)
+/* Reads PATH; nothing is computed yet. */
+static struct run *run_read(const struct options *options, const char *path)
 {
     struct arena *arena = arena_new();
     struct run *run = arena_alloc(arena, sizeof *run);
@@ -162,33 +171,112 @@ static struct run *start(const struct options *options, const char *path)
     run->netlist = path;
     run->data_dir = data_dir_find(arena);
     read_netlist(run, options, path);
-    read_benches(run, options);
-    recognise(run, options);
     return run;
 }
 
-struct run *run_new_for_deck(const struct options *options, const char *path)
+void run_go_on(struct run *run, const struct options *options)
 {
-    struct run *run = start(options, path);
-
-    if (run->parts != NULL && run->refusal == NULL) {
-        solve(run);
-        run->whatif = whatif_run_one(run->arena, run->network, run->trace, run->healthy, run->bench->fitted,
-                                     run->bench->fitted_count, options->fault);
-    }
+    read_benches(run, options);
+    recognise(run, options);
+    if (run->parts != NULL && run->refusal == NULL && options->for_deck)
+        compute_for_deck(run, options);
+    else if (run->parts != NULL && run->refusal == NULL)
+        compute(run);
+    tell_choices(run, options);
     diags_sort(&run->diags);
-    return run;
 }
 
 struct run *run_new(const struct options *options, const char *path)
 {
-    struct run *run = start(options, path);
+    struct run *run = run_read(options, path);
 
-    if (run->parts != NULL && run->refusal == NULL)
-        compute(run);
-    tell_choices(run, options);
-    diags_sort(&run->diags);
+    run_go_on(run, options);
     return run;
+}
+
+/* What was said while MEMBER was read is said of RUN. */
+static void take_member(struct run *run, struct run *member)
+{
+    run->members[run->member_count++] = member;
+    run->netlist = run->member_count == 1
+                       ? member->netlist : arena_print(run->arena, "%s + %s", run->netlist, member->netlist);
+    for (size_t i = 0; i < member->diags.count; i++)
+        diag_add(&run->diags, &member->diags.items[i]);
+    run->diags.dropped += member->diags.dropped;
+}
+
+/* The run of one circuit that the netlists of GROUP make. */
+static struct run *run_join(struct boards *boards, struct run *const *read, size_t group)
+{
+    struct arena *arena = arena_new();
+    struct run *run = arena_alloc(arena, sizeof *run);
+
+    run->arena = arena;
+    run->diags = diags_start(arena);
+    run->data_dir = read[group]->data_dir;
+    run->members = arena_array(arena, boards->count, sizeof *run->members);
+    run->circuit = boards_join(arena, boards, group);
+    run->source = run->circuit->source;
+    for (size_t i = 0; i < boards->count; i++)
+        if (boards->items[i].group == group)
+            take_member(run, read[i]);
+    return run;
+}
+
+static size_t group_size(const struct boards *boards, size_t group)
+{
+    size_t size = 0;
+
+    for (size_t i = group; i < boards->count; i++)
+        size += boards->items[i].group == group;
+    return size;
+}
+
+struct runs runs_read(const struct options *options, const char *const *paths, size_t count)
+{
+    struct boards boards = {.arena = options->arena, .count = count,
+                            .items = arena_array(options->arena, count, sizeof *boards.items)};
+    struct run **read = arena_array(options->arena, count, sizeof(struct run *));
+    struct runs runs = {.items = arena_array(options->arena, count, sizeof(struct run *))};
+
+    for (size_t i = 0; i < count; i++) {
+        read[i] = run_read(options, paths[i]);
+        boards.items[i] = (struct board){.circuit = read[i]->circuit, .source = read[i]->source,
+                                         .diags = &read[i]->diags};
+    }
+    boards_find(&boards);
+    for (size_t i = 0; i < count; i++) {
+        if (boards.items[i].group != i)
+            continue;
+        runs.items[runs.count++] = group_size(&boards, i) > 1 ? run_join(&boards, read, i) : read[i];
+    }
+    if (runs.count > 1)
+        runs.apart = arena_print(options->arena, "%s and %s are not one circuit: no SPICE deck among these names a pin "
+                                 "of the one's parts as J1.2 and wires it to the other",
+                                 runs.items[0]->netlist, runs.items[1]->netlist);
+    return runs;
+}
+
+void runs_free(struct runs *runs)
+{
+    for (size_t i = 0; i < runs->count; i++)
+        run_free(runs->items[i]);
+}
+
+struct run *run_one(const struct options *options, const char *const *paths, size_t count)
+{
+    struct runs runs = runs_read(options, paths, count);
+
+    if (runs.count > 1) {
+        for (size_t i = 0; i < runs.count; i++)
+            if (runs.items[i]->circuit == NULL)
+                run_complain(runs.items[i]);
+        output_complain("%s", runs.apart);
+        runs_free(&runs);
+        return NULL;
+    }
+    run_go_on(runs.items[0], options);
+    return runs.items[0];
 }
 
 struct rules *run_load_rules(struct arena *arena, struct diags *diags, const char *data_dir,
@@ -239,6 +327,7 @@ struct report_input run_report(const struct run *run, bool colour)
     }
     return (struct report_input){.diags = &run->diags, .facts = run->facts, .rules = rules,
                                  .rule_count = count, .netlist = run->netlist,
+                                 .file = run->source != NULL ? run->source->name : run->netlist,
                                  .version = PACKAGE_VERSION, .colour = colour};
 }
 
@@ -264,7 +353,10 @@ void run_free(struct run *run)
         xmlFreeDoc(run->facts);
     if (run->rules != NULL)
         rules_free(run->rules);
-    bench_free(run->bench);
+    for (size_t i = 0; i < run->member_count; i++)
+        run_free(run->members[i]);
+    if (run->bench != NULL)
+        bench_free(run->bench);
     circuit_free(run->circuit);
     arena_free(run->arena);
 }

@@ -1,4 +1,4 @@
-/* One netlist through the whole pipeline: read, recognise, trace, solve, what-if, facts, rules. */
+/* One netlist, or several that make one circuit, through the whole pipeline: read, recognise, trace, solve, what-if, facts, rules. */
 #ifndef PREARC_RUN_H
 #define PREARC_RUN_H
 
@@ -19,7 +19,7 @@ struct text;
 struct run {
     struct arena *arena;
     struct diags diags;      /* input errors, and findings once run_check was called; sorted */
-    const char *netlist;     /* as given */
+    const char *netlist;     /* as given; of several "psu.xml + preamp.xml + chassis.cir" */
     const char *data_dir;
     const char *refusal;     /* why the options do not fit this netlist (a use error), or NULL */
     const struct source *source;
@@ -34,12 +34,29 @@ struct run {
     struct switch_on *switch_on;
     xmlDoc *facts;
     struct rules *rules;
+    struct run **members;    /* what each netlist was read into, if there are several */
+    size_t member_count;
 };
+
+/* Netlists that were read: a run for each circuit that they make. */
+struct runs {
+    struct run **items;
+    size_t count;
+    const char *apart; /* more than one: why they are not one circuit */
+};
+
+/* Reads the netlists PATHS and finds out which of them make one circuit. The array is in the options' arena. */
+struct runs runs_read(const struct options *options, const char *const *paths, size_t count);
+void runs_free(struct runs *runs);
+
+/* Goes on as far as the facts document: look at refusal, diags, facts. */
+void run_go_on(struct run *run, const struct options *options);
+
+/* The one circuit of the netlists PATHS, as far as the facts document; NULL, after a message, if they are several. */
+struct run *run_one(const struct options *options, const char *const *paths, size_t count);
 
 /* Runs PATH as far as the facts document. Never NULL: look at refusal, diags, facts. */
 struct run *run_new(const struct options *options, const char *path);
-/* As far as a deck needs: of failures only the one that the options name is tried, and there are no facts. */
-struct run *run_new_for_deck(const struct options *options, const char *path);
 
 /* Loads the checks and runs them over the facts, if there are facts. */
 void run_check(struct run *run, const struct options *options);

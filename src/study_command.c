@@ -1,6 +1,8 @@
 /* prearc study FILE: the bench sheet, as text or as a page; or what changed since another netlist. */
 #include "cli.h"
 
+#include <stdint.h>
+
 #include "base/text.h"
 #include "output.h"
 #include "report/report.h"
@@ -27,11 +29,13 @@ static bool write_sheet(const struct options *options, const struct report_input
     return good;
 }
 
-/* Reads and checks PATH; what is wrong with it is said. */
-static struct run *run_netlist(const struct options *options, const char *path)
+/* Reads and checks PATHS; what is wrong with them is said. NULL: they are not one circuit. */
+static struct run *run_netlists(const struct options *options, const char *const *paths, size_t count)
 {
-    struct run *run = run_new(options, path);
+    struct run *run = run_one(options, paths, count);
 
+    if (run == NULL)
+        return NULL;
     run_check(run, options);
     run_complain(run);
     return run;
@@ -39,29 +43,31 @@ static struct run *run_netlist(const struct options *options, const char *path)
 
 static bool is_read(const struct run *run)
 {
-    return run == NULL || (run->refusal == NULL && run->facts != NULL);
+    return run != NULL && run->refusal == NULL && run->facts != NULL;
 }
 
 static bool is_whole(const struct run *run)
 {
-    return run == NULL || (diag_count_input(&run->diags, LEVEL_ERROR) == 0 && run->diags.dropped == 0);
+    return diag_count_input(&run->diags, LEVEL_ERROR) == 0 && run->diags.dropped == 0;
 }
 
 static int study(const struct options *options)
 {
     struct options plain = *options;
-    struct run *run = run_netlist(options, options->operands[0]), *before = NULL;
+    bool compared = options->before_count > 0;
+    struct run *run = run_netlists(options, options->operands, options->operand_count), *before = NULL;
     struct report_input report, other = {0};
     int outcome = OUTCOME_BAD;
 
     plain.fitted_count = plain.bench_count = 0; /* what was found at the bench is of the netlist as it is now */
-    if (options->before != NULL)
-        before = run_netlist(&plain, options->before);
-    if (is_read(run) && is_read(before)) {
+    if (compared && run != NULL)
+        before = run_netlists(&plain, options->before, options->before_count);
+    if (is_read(run) && (!compared || is_read(before))) {
         report = run_report(run, false);
-        if (before != NULL)
+        if (compared)
             other = run_report(before, false);
-        if (write_sheet(options, &report, before != NULL ? &other : NULL) && is_whole(run) && is_whole(before))
+        if (write_sheet(options, &report, compared ? &other : NULL) && is_whole(run) &&
+            (!compared || is_whole(before)))
             outcome = OUTCOME_CLEAN;
     }
     run_free(before);
@@ -71,10 +77,10 @@ static int study(const struct options *options)
 
 const struct command study_command = {
     .name = "study",
-    .arguments = "FILE",
+    .arguments = "FILE...",
     .help = "the bench sheet, as text or as a page (--html)",
     .bit = ON_STUDY,
     .least = 1,
-    .most = 1,
+    .most = SIZE_MAX,
     .run = study,
 };

@@ -1,6 +1,7 @@
 /* prearc trace FILE REF|NET: what a fuse protects, or what protects a net. */
 #include "cli.h"
 
+#include <stdint.h>
 #include <string.h>
 
 #include "base/arena.h"
@@ -41,7 +42,10 @@ static bool refuse_name(const struct run *run, const char *name, const struct pa
             nearest_offer(&nearest, run->parts->items[i].part->ref);
     for (size_t i = 0; i < run->circuit->net_count; i++)
         nearest_offer(&nearest, run->circuit->nets[i]->name);
-    if (nearest.name != NULL)
+    if (circuit_same_refs(run->circuit, run->arena, name) != NULL)
+        output_complain("%.100s is in several netlists: say which, %s", name,
+                        circuit_same_refs(run->circuit, run->arena, name));
+    else if (nearest.name != NULL)
         output_complain("there is no fuse or net %.100s; the nearest is %s", name, nearest.name);
     else
         output_complain("there is no fuse or net %.100s, nor any other", name);
@@ -75,12 +79,13 @@ static void show_doubts(const struct run *run, const struct sheet *sheet)
 
 static int trace(const struct options *options)
 {
-    struct run *run = run_new(options, options->operands[0]);
-    bool good = run_complain(run);
+    size_t files = options->operand_count - 1;
+    struct run *run = run_one(options, options->operands, files);
+    bool good = run != NULL && run_complain(run);
     struct text text = {0};
     struct sheet sheet = {.out = &text, .styled = output_has_colour(options->output)};
 
-    if (run->facts == NULL || !show(run, options->operands[1], &sheet)) {
+    if (run == NULL || run->facts == NULL || !show(run, options->operands[files], &sheet)) {
         good = false;
     } else {
         show_doubts(run, &sheet);
@@ -93,10 +98,10 @@ static int trace(const struct options *options)
 
 const struct command trace_command = {
     .name = "trace",
-    .arguments = "FILE REF-or-NET",
+    .arguments = "FILE... REF-or-NET",
     .help = "what a fuse protects, or what protects a net",
     .bit = ON_TRACE,
     .least = 2,
-    .most = 2,
+    .most = SIZE_MAX,
     .run = trace,
 };

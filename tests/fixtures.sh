@@ -1,6 +1,6 @@
 #!/bin/sh
 # tests/rules/RULE/bad-WHY.cir must give a finding of RULE, good-WHY.cir none; every rule has both. A bench file
-# beside a netlist, bad-WHY.bench, is read with it.
+# beside a netlist, bad-WHY.bench, is read with it. A folder holds several netlists that make one circuit.
 set -u
 
 list=$top_builddir/tests/list
@@ -27,7 +27,8 @@ for case in "$cases"/*/*; do
     rule=$(basename "$(dirname "$case")")
     bench=${case%.*}.bench
     [ -f "$bench" ] || bench=
-    "$list" findings "$case" ${bench:+--bench "$bench"} >"$work/findings"
+    [ ! -d "$case" ] && set -- "$case" || set -- "$case"/*.xml "$case"/*.cir
+    "$list" findings "$@" ${bench:+--bench "$bench"} >"$work/findings"
     grep "	input	" "$work/findings" | grep -q '^error' && fail "$case: cannot be read"
     found=$(cut -f 2 "$work/findings" | grep -cx "$rule")
     case $(basename "$case") in

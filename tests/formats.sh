@@ -44,7 +44,7 @@ for file in "$top_srcdir"/netlists/*/xml/*.xml; do
     esac
     name=$(basename "$(dirname "$(dirname "$file")")")/$(basename "$file")
     dump "$file" "$work/whole" || fail "$name is not read"
-    for format in export-old export-mid export-new edif-netlist edif-schematic; do
+    for format in export-old export-mid export-new edif-netlist edif-schematic ipc-2581-A ipc-2581-B ipc-2581-C; do
         same "$name" "$format" "$work/whole" "$file"
     done
     # Brackets carry no symbols, fields and names of pins: they are compared with the lists without them.
@@ -71,7 +71,7 @@ cat >"$work/supply.net" <<'X'
 X
 judged=yes
 dump "$work/supply.net" "$work/whole" || fail "the small supply is not read"
-for format in export-old export-new edif-netlist edif-schematic packages stamped; do
+for format in export-old export-new edif-netlist edif-schematic ipc-2581-A ipc-2581-B ipc-2581-C packages stamped; do
     same "small supply" "$format" "$work/whole" "$work/supply.net"
 done
 

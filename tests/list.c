@@ -1,6 +1,6 @@
 /* What the tests compare: one line a finding, or the circuit as recognised; or every form of one run, in files PREFIX.findings,
  * .facts.xml, .sarif and .json.
- * Usage: list findings|circuit|PREFIX. FILE [--fitted REF=MARKING] [--rules DIR] ... (PREFIX ends in a dot) */
+ * Usage: list findings|circuit|PREFIX. FILE... [--fitted REF=MARKING] [--rules DIR] ... (PREFIX ends in a dot) */
 #include "config.h"
 
 #include <stdio.h>
@@ -74,7 +74,7 @@ int main(int argc, char **argv)
     int status = 0;
 
     if (argc < 3) {
-        fputs("usage: list findings|circuit|PREFIX. FILE [options of prearc check]\n", stderr);
+        fputs("usage: list findings|circuit|PREFIX. FILE... [options of prearc check]\n", stderr);
         return 2;
     }
     options.arena = arena_new();
@@ -84,7 +84,9 @@ int main(int argc, char **argv)
         fprintf(stderr, "list: %s\n", text_bytes(&text));
         return 2;
     }
-    run = run_new(&options, argv[2]);
+    run = run_one(&options, options.operands, options.operand_count);
+    if (run == NULL)
+        return 2;
     if (strcmp(argv[1], "circuit") == 0) {
         if (run->parts != NULL)
             parts_dump(run->parts, &text);

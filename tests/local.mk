@@ -45,6 +45,7 @@ tests_cuts_LDADD = src/libcommands.a $(prearc_libraries)
 
 script_tests = \
 	%D%/bench_file.sh \
+	%D%/boards.sh \
 	%D%/units_slow.sh \
 	%D%/units.sh \
 	%D%/conventions.sh \
@@ -52,10 +53,12 @@ script_tests = \
 	%D%/coverage.sh \
 	%D%/damage.sh \
 	%D%/demo_agrees.sh \
+	%D%/encodings.sh \
 	%D%/fixtures.sh \
 	%D%/formats.sh \
 	%D%/goldens.sh \
 	%D%/hostile.sh \
+	%D%/limits.sh \
 	%D%/manners.sh \
 	%D%/names.sh \
 	%D%/readme.sh \

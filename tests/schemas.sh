@@ -58,6 +58,13 @@ if [ -n "${PREARC_SANITIZED:-}" ]; then
     echo "$passed passed, $failed failed"
     exit "$failed"
 fi
+for dialect in "$top_srcdir"/rules/dialects/*.xml "$top_srcdir"/tests/netlist/xml/*dialect.xml; do
+    if xmllint --noout --nonet --relaxng "$top_srcdir/rules/dialects/dialect.rng" "$dialect" 2>"$work/stderr"; then
+        passed=$((passed + 1))
+    else
+        fail "$dialect is not valid: $(grep -v 'fails to validate' "$work/stderr" | head -n 3)"
+    fi
+done
 sh "$top_srcdir/tests/node/install.sh" || exit $?
 NODE_PATH=$modules/node_modules node "$top_srcdir/tests/node/verify.cjs" "$top_srcdir/rules/checks" "$work" >"$work/verdict"
 [ $? = 0 ] || failed=$((failed + 1))

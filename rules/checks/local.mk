@@ -12,6 +12,7 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/capacitor-x-undischarged.sch \
 	%D%/chassis-not-earthed.sch \
 	%D%/circuit-not-solved.sch \
+	%D%/connector-unwired.sch \
 	%D%/diode-series-without-sharing.sch \
 	%D%/fault-uncleared.sch \
 	%D%/fuse-above-inlet.sch \

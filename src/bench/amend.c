@@ -41,6 +41,11 @@ struct part *amend_part(struct bench *bench, struct statement *statement,
 
     if (value == NULL || part != NULL)
         return part;
+    if (circuit_same_refs(circuit, bench->arena, value->text) != NULL) {
+        amend_refuse(bench, statement, value, circuit_same_refs(circuit, bench->arena, value->text),
+                     "%.100s is in several netlists: say which", value->text);
+        return NULL;
+    }
     nearest = nearest_start(value->text, strlen(value->text));
     for (size_t i = 0; i < circuit->part_count && bench->diags->dropped == 0; i++)
         nearest_offer(&nearest, circuit->parts[i]->ref);

@@ -1,6 +1,7 @@
 #include "circuit/circuit.h"
 
 #include <ctype.h>
+#include <stdio.h>
 #include <string.h>
 #include <strings.h>
 
@@ -35,12 +36,20 @@ static const char *leaf_of(const char *name)
     return slash != NULL && slash[1] != '\0' ? slash + 1 : name;
 }
 
+/* The net that NET has become. */
+static struct net *joined_net(struct net *net)
+{
+    while (net->same != NULL)
+        net = net->same;
+    return net;
+}
+
 struct net *circuit_net(struct circuit *circuit, const char *name, struct place place)
 {
     struct net *net = map_get(circuit->nets_by_name, name);
 
     if (net != NULL)
-        return net;
+        return joined_net(net);
     net = arena_alloc(circuit->arena, sizeof *net);
     net->name = arena_copy(circuit->arena, name);
     net->leaf = leaf_of(net->name);
@@ -53,11 +62,39 @@ struct net *circuit_net(struct circuit *circuit, const char *name, struct place 
     return net;
 }
 
+void circuit_alias_net(struct circuit *circuit, const char *name, struct net *net, struct place place)
+{
+    circuit->aliases = arena_grow(circuit->arena, circuit->aliases, &circuit->alias_capacity,
+                                  circuit->alias_count, sizeof *circuit->aliases);
+    circuit->aliases[circuit->alias_count++] =
+        (struct net_alias){.name = name, .net = net, .inner = net->inner, .place = place};
+    map_add(circuit->nets_by_name, name, net);
+}
+
+void circuit_join_nets(struct circuit *circuit, struct net *kept, struct net *other)
+{
+    kept = joined_net(kept);
+    other = joined_net(other);
+    if (kept == other)
+        return;
+    if (strcmp(other->name, "0") == 0) {
+        other = kept;
+        kept = map_get(circuit->nets_by_name, "0");
+    }
+    circuit_alias_net(circuit, other->name, kept, other->place);
+    other->same = kept;
+}
+
+void circuit_alias_part(struct circuit *circuit, const char *ref, struct part *part)
+{
+    map_add(circuit->parts_by_ref, ref, part);
+}
+
 struct part *circuit_add_part(struct circuit *circuit, const char *ref, struct place place)
 {
     struct part *part = arena_alloc(circuit->arena, sizeof *part);
 
-    part->ref = ref;
+    part->ref = part->own_ref = ref;
     part->place = place;
     part->index = circuit->part_count;
     if (!map_add(circuit->parts_by_ref, ref, part))
@@ -183,8 +220,33 @@ void circuit_couple(struct circuit *circuit, struct coupling *coupling, const ch
     coupling->inductors = grown;
 }
 
+/* Nets that were joined to others are there no more. */
+static void drop_joined(struct circuit *circuit)
+{
+    size_t kept = 0;
+
+    for (size_t i = 0; i < circuit->part_count; i++)
+        for (size_t k = 0; k < circuit->parts[i]->pin_count; k++) {
+            struct pin *pin = &circuit->parts[i]->pins[k];
+
+            if (pin->net != NULL)
+                pin->net = joined_net(pin->net);
+        }
+    for (size_t i = 0; i < circuit->alias_count; i++)
+        circuit->aliases[i].net = joined_net(circuit->aliases[i].net);
+    for (size_t i = 0; i < circuit->net_count; i++) {
+        if (circuit->nets[i]->same != NULL)
+            continue;
+        circuit->nets[i]->index = kept;
+        circuit->nets[kept++] = circuit->nets[i];
+    }
+    circuit->net_count = kept;
+}
+
 void circuit_finish(struct circuit *circuit)
 {
+    if (circuit->alias_count > 0)
+        drop_joined(circuit);
     for (size_t i = 0; i < circuit->net_count; i++)
         circuit->nets[i]->pin_count = 0;
     for (size_t i = 0; i < circuit->part_count; i++)
@@ -220,6 +282,8 @@ struct net *circuit_find_net(const struct circuit *circuit, const char *name)
 {
     struct net *net = map_get(circuit->nets_by_name, name);
 
+    if (net != NULL)
+        return joined_net(net);
     for (size_t i = 0; net == NULL && i < circuit->net_count; i++)
         if (strcasecmp(circuit->nets[i]->name, name) == 0)
             net = circuit->nets[i];
@@ -236,6 +300,65 @@ const struct model *circuit_find_model(const struct circuit *circuit, const char
     for (size_t i = 0; i <= length; i++)
         key[i] = (char)tolower((unsigned char)name[i]);
     return map_get(circuit->models_by_name, key);
+}
+
+const struct model *circuit_part_model(const struct circuit *circuit, const struct part *part,
+                                       const char *name)
+{
+    char own[256];
+    const struct model *model = NULL;
+
+    if (part->home != NULL &&
+        (size_t)snprintf(own, sizeof own, "%s:%s", part->home->name, name) < sizeof own)
+        model = circuit_find_model(circuit, own);
+    return model != NULL ? model : circuit_find_model(circuit, name);
+}
+
+const char *circuit_same_refs(const struct circuit *circuit, struct arena *arena, const char *ref)
+{
+    const char *list = NULL;
+    size_t count = 0;
+
+    for (size_t i = 0; i < circuit->part_count; i++) {
+        const struct part *part = circuit->parts[i];
+
+        if (part->home == NULL || strcasecmp(part->own_ref, ref) != 0)
+            continue;
+        list = count++ == 0 ? part->ref : arena_print(arena, "%s, %s", list, part->ref);
+    }
+    return count > 1 ? list : NULL;
+}
+
+/* How much a net's name sounds like the reference; 0: not at all. */
+static unsigned ground_likeness(const char *leaf)
+{
+    static const char *const names[] = {"0", "GND", "0V", "AGND", "GNDA", "CHASSIS", "GNDREF",
+                                        "COM", "COMMON", "PGND", "GNDPWR", "EARTH", "PE"};
+    enum { COUNT = sizeof names / sizeof *names };
+
+    for (unsigned i = 0; i < COUNT; i++)
+        if (strcasecmp(leaf, names[i]) == 0)
+            return COUNT - i;
+    return 0;
+}
+
+const struct net *circuit_ground(const struct circuit *circuit, bool *named)
+{
+    const struct net *best = NULL;
+    unsigned likeness = 0;
+
+    for (size_t i = 0; i < circuit->net_count; i++) {
+        const struct net *net = circuit->nets[i];
+        unsigned likely = ground_likeness(net->leaf);
+
+        if (best == NULL || likely > likeness ||
+            (likely == likeness && net->pin_count > best->pin_count)) {
+            best = net;
+            likeness = likely;
+        }
+    }
+    *named = likeness > 0;
+    return best;
 }
 
 static const char *find_field(const struct field *fields, size_t count, const char *key)

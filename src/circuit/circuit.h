@@ -9,6 +9,7 @@
 #include "base/source.h"
 
 struct arena;
+struct circuit_file;
 struct diags;
 struct map;
 struct net;
@@ -20,6 +21,7 @@ struct pin {
     const char *type;   /* electrical type as written, or NULL */
     struct part *part;
     struct net *net;    /* NULL: not connected */
+    bool wired;         /* a deck that goes with this netlist wires it */
     size_t index;       /* in part->pins */
 };
 
@@ -30,7 +32,9 @@ struct field {
 };
 
 struct part {
-    const char *ref;
+    const char *ref;         /* unique in the circuit */
+    const char *own_ref;     /* as its netlist has it: without what tells several netlists apart */
+    const struct circuit_file *home; /* its netlist, of several that make the circuit; else NULL */
     const char *value;       /* as written, NULL if none or a placeholder for empty */
     const char *library;     /* symbol library, or NULL */
     const char *symbol;      /* symbol, .subckt or .model name, or NULL */
@@ -54,8 +58,30 @@ struct net {
     const char *leaf;  /* the last component of a hierarchical name: "/psu/HT" -> "HT" */
     struct pin **pins; /* filled by circuit_finish */
     size_t pin_count;
+    bool inner;        /* inside an instance of a subcircuit: no other netlist can mean it */
+    struct net *same;  /* the net that it is joined to, or NULL */
     struct place place;
     size_t index;      /* in circuit->nets */
+};
+
+/* Another name of a net. */
+struct net_alias {
+    const char *name;
+    struct net *net;
+    bool inner;
+    struct place place;
+};
+
+/* One of several netlists that make the circuit. */
+struct circuit_file {
+    const struct source *source;
+    const char *name;         /* what qualifies its references: "preamp" of preamp.xml */
+    const char *format;
+    bool wires;               /* a deck that names pins of the others */
+    size_t part_count, wired; /* parts; pins of them that decks wire */
+    const char *ground;       /* its net named as ground, as the netlist has it; NULL: none is */
+    const struct net *net;    /* the circuit's net that it is */
+    bool grounded;            /* that is the circuit's ground */
 };
 
 /* Inductors coupled to each other (a K line). */
@@ -85,6 +111,10 @@ struct circuit {
     size_t part_count, part_capacity;
     struct net **nets;
     size_t net_count, net_capacity;
+    struct net_alias *aliases;
+    size_t alias_count, alias_capacity;
+    struct circuit_file *files; /* if several netlists make the circuit */
+    size_t file_count;
     struct coupling *couplings;
     size_t coupling_count, coupling_capacity;
     struct model **models;
@@ -97,6 +127,14 @@ void circuit_free(struct circuit *circuit);
 
 /* The net NAME, made if it is not there. */
 struct net *circuit_net(struct circuit *circuit, const char *name, struct place place);
+
+/* Makes one net of two when the circuit is finished: OTHER's name becomes another of KEPT's (but
+ * net 0 keeps its name). */
+void circuit_join_nets(struct circuit *circuit, struct net *kept, struct net *other);
+/* NAME finds NET too, unless there is a net of that name. */
+void circuit_alias_net(struct circuit *circuit, const char *name, struct net *net, struct place place);
+/* REF finds PART too, unless there is a part of that reference. */
+void circuit_alias_part(struct circuit *circuit, const char *ref, struct part *part);
 
 /* A new part; NULL if REF is taken. Strings are not copied: they must live in the arena. */
 struct part *circuit_add_part(struct circuit *circuit, const char *ref, struct place place);
@@ -129,6 +167,15 @@ void circuit_finish(struct circuit *circuit);
 struct part *circuit_find_part(const struct circuit *circuit, const char *ref);
 struct net *circuit_find_net(const struct circuit *circuit, const char *name);
 const struct model *circuit_find_model(const struct circuit *circuit, const char *name);
+/* The model NAME that PART may use: that of its own netlist first. */
+const struct model *circuit_part_model(const struct circuit *circuit, const struct part *part,
+                                       const char *name);
+/* "preamp:J1, power:J1", in ARENA: the parts that their netlists all call REF; NULL if fewer than two are. */
+const char *circuit_same_refs(const struct circuit *circuit, struct arena *arena, const char *ref);
+
+/* The net that volts are counted from: one named so, of several alike the one with most pins; else the one with
+ * most pins. NULL if there are no nets. *NAMED: by its name. */
+const struct net *circuit_ground(const struct circuit *circuit, bool *named);
 
 /* The value of the field whose key is KEY ("rating", "idlecurrent"); NULL if absent or empty. */
 const char *part_field(const struct part *part, const char *key);

@@ -3,7 +3,6 @@
 
 #include <stdarg.h>
 #include <string.h>
-#include <strings.h>
 
 #include "base/arena.h"
 #include "circuit/circuit.h"
@@ -161,39 +160,6 @@ double build_figure(struct builder *builder, const struct part_info *info, enum 
     return build_assume(builder, info, figure_rows[id].name, value, low, high, reason);
 }
 
-/* How much a net's name sounds like the reference; 0: not at all. */
-static unsigned ground_likeness(const char *leaf)
-{
-    static const char *const names[] = {"0", "GND", "0V", "AGND", "GNDA", "CHASSIS", "GNDREF",
-                                        "COM", "COMMON", "PGND", "GNDPWR", "EARTH", "PE"};
-    enum { COUNT = sizeof names / sizeof *names };
-
-    for (unsigned i = 0; i < COUNT; i++)
-        if (strcasecmp(leaf, names[i]) == 0)
-            return COUNT - i;
-    return 0;
-}
-
-/* The net that volts are counted from: one named so, of several alike the one with most pins; else the one with most pins. */
-static const struct net *choose_ground(const struct circuit *circuit, bool *named)
-{
-    const struct net *best = NULL;
-    unsigned likeness = 0;
-
-    for (size_t i = 0; i < circuit->net_count; i++) {
-        const struct net *net = circuit->nets[i];
-        unsigned likely = ground_likeness(net->leaf);
-
-        if (best == NULL || likely > likeness ||
-            (likely == likeness && net->pin_count > best->pin_count)) {
-            best = net;
-            likeness = likely;
-        }
-    }
-    *named = likeness > 0;
-    return best;
-}
-
 static void add_nodes(struct network *network, const struct circuit *circuit)
 {
     const struct net *ground;
@@ -201,7 +167,7 @@ static void add_nodes(struct network *network, const struct circuit *circuit)
 
     for (size_t i = 0; i < circuit->net_count; i++)
         network_add_node(network, circuit->nets[i]->name, circuit->nets[i]);
-    ground = choose_ground(circuit, &named);
+    ground = circuit_ground(circuit, &named);
     network->ground = ground != NULL ? ground->index : network_add_node(network, "0", NULL);
     if (ground != NULL && !named)
         network_assume(network,

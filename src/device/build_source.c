@@ -85,7 +85,8 @@ static void build_tapped_feed(struct builder *builder, const struct part_info *i
 {
     size_t tap = nodes[0] == builder->network->ground ? 0 : nodes[2] == builder->network->ground ? 2 : 1;
     size_t middle = nodes[tap];
-    bool told = info->part->value != NULL && strstr(info->part->value, "-0-") != NULL;
+    const char *field = part_field(info->part, "volts"), *text = field != NULL ? field : info->part->value;
+    bool told = text != NULL && strstr(text, "-0-") != NULL;
     double peak = part_figure_value(info, FIGURE_AC_PEAK_VOLTS, 0);
 
     nodes[tap] = nodes[1];

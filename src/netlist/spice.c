@@ -37,6 +37,23 @@ void spice_build_instance(struct spice_build *build, const struct spice_instance
     }
 }
 
+/* The node that is named first gives the net its name, unless ground is among them. */
+static void join_nodes(struct spice_build *build, const struct spice_instance *top,
+                       const struct spice_wire *wire)
+{
+    struct spice_card card = {.line = wire->line};
+    struct spice_element element = {.build = build, .at = top, .card = &card};
+    struct net *kept = NULL;
+
+    for (size_t i = 0; i < wire->count; i++) {
+        struct net *net = spice_net(&element, &wire->nodes[i]);
+
+        if (kept != NULL && net != NULL)
+            circuit_join_nets(build->circuit, kept, net);
+        kept = kept != NULL ? kept : net;
+    }
+}
+
 static struct circuit *read_deck(const struct read_input *input)
 {
     struct spice_deck deck;
@@ -51,6 +68,8 @@ static struct circuit *read_deck(const struct read_input *input)
     build.circuit->title = deck.title;
     spice_enter_parameters(&build, &top, NULL, NULL);
     spice_build_instance(&build, &top);
+    for (size_t i = 0; i < deck.wire_count; i++)
+        join_nodes(&build, &top, &deck.wires[i]);
     if (build.circuit->part_count == 0)
         diag_input(input->diags, LEVEL_ERROR, (struct place){.source = input->source, .line = 1},
                    NULL, "lines such as R1 in out 10k, after a title", "%s holds no parts",

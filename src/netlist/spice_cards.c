@@ -279,6 +279,26 @@ static void take_global(struct spice_deck *deck, const struct spice_line *line,
         spice_add(deck, deck->top, SPICE_GLOBAL, tokens->items[i].text, deck);
 }
 
+/* `.connect A B ...` of the deck itself; the nodes become nets when all else is there. */
+static void take_connect(struct spice_deck *deck, const struct spice_line *line,
+                         const struct spice_tokens *tokens)
+{
+    bool fits = tokens->count >= 3 && deck->scope->parent == NULL;
+
+    for (size_t i = 1; i < tokens->count && fits; i++)
+        fits = spice_name_fits(deck, line, &tokens->items[i]);
+    if (!fits) {
+        diag_input(deck->diags, LEVEL_ERROR, spice_place(line, 0), line->text,
+                   ".connect and two or more nodes, outside subcircuits",
+                   "this joins nothing; it is not read");
+        return;
+    }
+    deck->wires = arena_grow(deck->arena, deck->wires, &deck->wire_capacity, deck->wire_count,
+                             sizeof *deck->wires);
+    deck->wires[deck->wire_count++] =
+        (struct spice_wire){.line = line, .nodes = tokens->items + 1, .count = tokens->count - 1};
+}
+
 /* .end inside a subcircuit that ends later is the mark of a library glued together. */
 static void take_end(struct spice_deck *deck, const struct spice_line *line,
                      const struct spice_tokens *tokens)
@@ -322,6 +342,7 @@ static const struct dot_card {
     {".csparam", take_param},   {".subckt", take_subckt},  {".macro", take_subckt},
     {".ends", take_ends},       {".eom", take_ends},       {".model", take_model},
     {".include", take_include}, {".inc", take_include},    {".incl", take_include},
+    {".connect", take_connect},
     {".lib", take_lib},         {".endl", take_nothing},   {".global", take_global},
     {".end", take_end},         {".title", take_title},    {".backanno", take_nothing},
     {".tran", take_nothing},    {".ac", take_nothing},     {".dc", take_nothing},

@@ -85,6 +85,13 @@ enum spice_kind {
     SPICE_GLOBAL = 'g'    /* any pointer; in the deck's own scope */
 };
 
+/* `.connect A B ...`: these nodes are one. */
+struct spice_wire {
+    const struct spice_line *line;
+    const struct spice_token *nodes;
+    size_t count;
+};
+
 /* An open file. */
 struct spice_file {
     struct spice_cursor cursor;
@@ -117,6 +124,8 @@ struct spice_deck {
     size_t included_files, included_bytes;
     const char *folder; /* canonical, of the deck; NULL if it is not known */
     const char *folder_as_given; /* the same as the deck's path has it, with its slash, or "" */
+    struct spice_wire *wires;
+    size_t wire_count, wire_capacity;
     struct spice_skip skip;
     bool ended;
 };

@@ -26,6 +26,7 @@ static struct net *named_net(struct spice_build *build, const char *path, const 
     if (*path != '\0') {
         const char *slash = strrchr(net->name, '/');
 
+        net->inner = true;
         net->leaf = slash != NULL && slash[1] != '\0' ? slash + 1 : net->name + strlen(path);
     }
     map_add(build->nets, arena_copy(build->arena, text_bytes(&build->key)), net);

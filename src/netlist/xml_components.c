@@ -88,7 +88,7 @@ static void fill_part(struct xml_reading *reading, const struct xml_components *
         if (*member == NULL)
             *member = xml_choices_value(reading, choices, element, component, NULL);
     }
-    part->not_fitted |= xml_choices_test(reading, &set->not_fitted, element);
+    part->not_fitted |= xml_choices_test(reading, &set->not_fitted, element, component);
     for (size_t i = 0; i < set->field_count; i++) {
         struct xml_nodes nodes = xml_path_nodes(set->fields[i].select, element, reading->scratch);
 
@@ -104,7 +104,7 @@ static void add_component(struct xml_reading *reading, size_t index, const xmlNo
     struct xml_component *component = new_component(reading, key, element, index);
     const char *ref;
 
-    if (xml_choices_test(reading, &set->exclude, element))
+    if (xml_choices_test(reading, &set->exclude, element, component))
         return;
     ref = xml_choices_text(reading, &set->ref, element, component, NULL);
     if (ref == NULL)
@@ -132,7 +132,7 @@ static void read_component(struct xml_reading *reading, size_t index, const xmlN
         xml_complain(reading, LEVEL_ERROR, element, "each part once",
                      "the part %s is listed a second time", key);
     else if (known->set != index && known->part != NULL &&
-             !xml_choices_test(reading, &set->exclude, element))
+             !xml_choices_test(reading, &set->exclude, element, known))
         fill_part(reading, set, element, known);
 }
 

@@ -73,10 +73,10 @@ static struct xml_net *add_net(struct gathering *all, const char *name, const xm
 }
 
 /* The net of the connection NODE; NULL, with a diagnostic, if it names none. */
-static struct xml_net *net_of(struct gathering *all, const xmlNode *node)
+static struct xml_net *net_of(struct gathering *all, const xmlNode *node, struct xml_component *component)
 {
     struct xml_reading *reading = all->reading;
-    const char *name = xml_choices_text(reading, &all->set->net, node, NULL, node);
+    const char *name = xml_choices_text(reading, &all->set->net, node, component, node);
     struct xml_nodes elements = {0};
     const xmlNode *element;
     struct xml_net *net;
@@ -166,28 +166,64 @@ static void add_pin(struct gathering *all, const xmlNode *node, const char *numb
     all->pins[all->pin_count++] = pin;
 }
 
+/* The pins that TEXT lists, if the dialect says that it is a list, else the one it names. */
+static void add_pins(struct gathering *all, const xmlNode *node, const char *text, bool list,
+                     struct xml_component *component, struct xml_net *net)
+{
+    static const char blanks[] = " \t\r\n";
+
+    if (!list) {
+        add_pin(all, node, text, component, net);
+        return;
+    }
+    for (text += strspn(text, blanks); *text != '\0'; text += strspn(text, blanks)) {
+        size_t length = strcspn(text, blanks);
+
+        add_pin(all, node, arena_copy_span(all->reading->input->arena, text, length), component, net);
+        text += length;
+    }
+}
+
+/* The pin's number by the first alternative that gives one; *LIST: it is a list of them. */
+static const char *pin_number(struct gathering *all, const xmlNode *node, struct xml_component *component, bool *list)
+{
+    const struct xml_choices *choices = &all->set->pin;
+    const char *text = NULL;
+
+    for (size_t i = 0; text == NULL && i < choices->count; i++) {
+        struct xml_choices one = {.items = &choices->items[i], .count = 1};
+
+        text = xml_choices_text(all->reading, &one, node, component, node);
+        *list = one.items->split;
+    }
+    return text;
+}
+
 static void gather(struct gathering *all, const xmlNode *node)
 {
     struct xml_reading *reading = all->reading;
-    struct xml_component *component;
+    struct xml_component *component = NULL;
     struct xml_net *net;
-    const char *key, *number;
+    const char *key, *number = NULL;
+    bool list = false;
 
-    if (xml_choices_test(reading, &all->set->exclude, node))
+    if (xml_choices_test(reading, &all->set->exclude, node, NULL))
         return;
     key = xml_choices_text(reading, &all->set->component, node, NULL, node);
-    number = xml_choices_text(reading, &all->set->pin, node, NULL, node);
-    if (key == NULL || number == NULL) {
+    if (key != NULL)
+        component = xml_component_find(reading, key, node);
+    if (component != NULL && component->part == NULL)
+        return;
+    if (component != NULL)
+        number = pin_number(all, node, component, &list);
+    if (number == NULL) {
         xml_complain(reading, LEVEL_ERROR, node, "a part and the number of its pin",
                      "a connection without %s", key == NULL ? "a part" : "a pin number");
         return;
     }
-    component = xml_component_find(reading, key, node);
-    if (component->part == NULL)
-        return;
-    net = net_of(all, node);
+    net = net_of(all, node, component);
     if (net != NULL)
-        add_pin(all, node, number, component, net);
+        add_pins(all, node, number, list, component, net);
 }
 
 /* Whether PIN, by its net's name or its own type, is not connected. A mark for a single pin on a

@@ -165,6 +165,16 @@ static struct xml_pattern read_pattern(struct loader *loader, const xmlNode *nod
     return pattern;
 }
 
+/* The attribute NAME, yes or no; absent: no. */
+static bool read_flag(struct loader *loader, const xmlNode *node, const char *name)
+{
+    const char *text = attribute(loader, node, name);
+
+    if (text != NULL && strcmp(text, "yes") != 0 && strcmp(text, "no") != 0)
+        complain(loader, node, arena_print(loader->arena, "%s=\"yes\" or \"no\"", name), "neither yes nor no");
+    return text != NULL && strcmp(text, "yes") == 0;
+}
+
 static void load_choice(struct loader *loader, const xmlNode *node, void *into)
 {
     struct xml_choices *choices = into;
@@ -173,6 +183,7 @@ static void load_choice(struct loader *loader, const xmlNode *node, void *into)
 
     choice.cut = attribute(loader, node, "cut");
     choice.strip = attribute(loader, node, "strip");
+    choice.split = read_flag(loader, node, "split");
     choice.pattern = read_pattern(loader, node);
     if (table != NULL) {
         choice.table = find_table(loader, node, table);
@@ -183,6 +194,26 @@ static void load_choice(struct loader *loader, const xmlNode *node, void *into)
     choices->items = arena_grow(loader->arena, choices->items, &choices->capacity, choices->count,
                                 sizeof *choices->items);
     choices->items[choices->count++] = choice;
+}
+
+/* What tells the part of a connection cannot depend on that part. */
+static void load_component(struct loader *loader, const xmlNode *node, void *into)
+{
+    const struct xml_choices *choices = into;
+
+    load_choice(loader, node, into);
+    if (choices->items[choices->count - 1].table != NULL && !choices->items[choices->count - 1].table->by_node)
+        complain(loader, node, "a table whose keys look at the node only", "this table needs the part to be known");
+}
+
+/* What is read of a part cannot depend on a connection. */
+static void load_of_part(struct loader *loader, const xmlNode *node, void *into)
+{
+    const struct xml_choices *choices = into;
+
+    load_choice(loader, node, into);
+    if (choices->items[choices->count - 1].table != NULL && !choices->items[choices->count - 1].table->by_component)
+        complain(loader, node, "a table whose keys look at the component only", "this table needs a connection");
 }
 
 static void load_field(struct loader *loader, const xmlNode *node, void *into)
@@ -204,8 +235,10 @@ static void load_side(struct loader *loader, const xmlNode *node, struct xml_key
 {
     const char *component = attribute(loader, node, "component");
     const char *of_node = attribute(loader, node, "node");
-    const char *table = attribute(loader, node, "table");
+    const char *table = attribute(loader, node, "table"), *column = attribute(loader, node, "column");
 
+    if (column != NULL && table == NULL)
+        complain(loader, node, "the attribute table too", "a column of no table");
     if ((component != NULL) + (of_node != NULL) + (table != NULL) != 1) {
         complain(loader, node, "one of the attributes component, node, table",
                  "a key is compared with one thing");
@@ -218,9 +251,9 @@ static void load_side(struct loader *loader, const xmlNode *node, struct xml_key
         return;
     }
     key->table = find_table(loader, node, table);
-    if (key->table != NULL && !key->table->by_component)
-        complain(loader, node, "a table whose own keys look at the component only",
-                 "this table cannot be a key");
+    if (column != NULL)
+        key->column = find_column(loader, node, key->table, column);
+    key->element = column == NULL;
 }
 
 static void load_key(struct loader *loader, const xmlNode *node, void *into)
@@ -229,9 +262,9 @@ static void load_key(struct loader *loader, const xmlNode *node, void *into)
     struct xml_key key = {0};
 
     load_side(loader, node, &key);
-    key.element = key.side == XML_SIDE_TABLE;
     key.row = compile(loader, node, required(loader, node, "row"));
-    table->by_component &= key.side != XML_SIDE_NODE;
+    table->by_component &= key.table != NULL ? key.table->by_component : key.side != XML_SIDE_NODE;
+    table->by_node &= key.table != NULL ? key.table->by_node : key.side == XML_SIDE_NODE;
     table->keys = arena_grow(loader->arena, table->keys, &table->key_capacity, table->key_count,
                              sizeof *table->keys);
     table->keys[table->key_count++] = key;
@@ -251,7 +284,7 @@ static void load_column(struct loader *loader, const xmlNode *node, void *into)
 }
 
 static const struct slot table_slots[] = {
-    {"key", "row component node table", load_key, 0},
+    {"key", "row component node table column", load_key, 0},
     {"column", "name", load_column, 0},
     {NULL, NULL, NULL, 0},
 };
@@ -264,7 +297,7 @@ static void load_table(struct loader *loader, const xmlNode *node, void *into)
     table->name = required(loader, node, "name");
     table->index = dialect->table_count;
     table->rows = compile(loader, node, required(loader, node, "rows"));
-    table->by_component = true;
+    table->by_component = table->by_node = true;
     load_children(loader, node, table_slots, table);
     if (table->key_count == 0)
         complain(loader, node, "a <key> in the table", "a table without a key");
@@ -275,20 +308,21 @@ static void load_table(struct loader *loader, const xmlNode *node, void *into)
 
 static const char choice_attributes[] = "table column cut";
 static const char pattern_attributes[] = "prefix suffix equals";
+static const char condition_attributes[] = "table column prefix suffix equals";
 
 #define IN_COMPONENTS(member) offsetof(struct xml_components, member)
 static const struct slot component_slots[] = {
-    {"exclude", pattern_attributes, load_choice, IN_COMPONENTS(exclude)},
-    {"not-fitted", pattern_attributes, load_choice, IN_COMPONENTS(not_fitted)},
+    {"exclude", condition_attributes, load_of_part, IN_COMPONENTS(exclude)},
+    {"not-fitted", condition_attributes, load_of_part, IN_COMPONENTS(not_fitted)},
     {"key", "", load_choice, IN_COMPONENTS(key)},
-    {"ref", "", load_choice, IN_COMPONENTS(ref)},
-    {"value", choice_attributes, load_choice, IN_COMPONENTS(value)},
-    {"symbol", choice_attributes, load_choice, IN_COMPONENTS(symbol)},
-    {"library", choice_attributes, load_choice, IN_COMPONENTS(library)},
-    {"prefix", choice_attributes, load_choice, IN_COMPONENTS(prefix)},
-    {"description", choice_attributes, load_choice, IN_COMPONENTS(description)},
-    {"footprint", choice_attributes, load_choice, IN_COMPONENTS(footprint)},
-    {"sheet", choice_attributes, load_choice, IN_COMPONENTS(sheet)},
+    {"ref", choice_attributes, load_of_part, IN_COMPONENTS(ref)},
+    {"value", choice_attributes, load_of_part, IN_COMPONENTS(value)},
+    {"symbol", choice_attributes, load_of_part, IN_COMPONENTS(symbol)},
+    {"library", choice_attributes, load_of_part, IN_COMPONENTS(library)},
+    {"prefix", choice_attributes, load_of_part, IN_COMPONENTS(prefix)},
+    {"description", choice_attributes, load_of_part, IN_COMPONENTS(description)},
+    {"footprint", choice_attributes, load_of_part, IN_COMPONENTS(footprint)},
+    {"sheet", choice_attributes, load_of_part, IN_COMPONENTS(sheet)},
     {"field", "select name value", load_field, 0},
     {NULL, NULL, NULL, 0},
 };
@@ -297,12 +331,9 @@ static void load_components(struct loader *loader, const xmlNode *node, void *in
 {
     struct xml_dialect *dialect = into;
     struct xml_components *set = arena_alloc(loader->arena, sizeof *set);
-    const char *repeated = attribute(loader, node, "repeated");
 
     set->select = compile(loader, node, required(loader, node, "select"));
-    set->repeated = repeated != NULL && strcmp(repeated, "yes") == 0;
-    if (repeated != NULL && !set->repeated && strcmp(repeated, "no") != 0)
-        complain(loader, node, "repeated=\"yes\" or \"no\"", "neither yes nor no");
+    set->repeated = read_flag(loader, node, "repeated");
     load_children(loader, node, component_slots, set);
     if (set->ref.count == 0)
         complain(loader, node, "a <ref> in <components>", "a part needs a reference");
@@ -317,11 +348,11 @@ static void load_components(struct loader *loader, const xmlNode *node, void *in
 #define IN_CONNECTIONS(member) offsetof(struct xml_connections, member)
 static const struct slot connection_slots[] = {
     {"exclude", pattern_attributes, load_choice, IN_CONNECTIONS(exclude)},
-    {"net", "", load_choice, IN_CONNECTIONS(net)},
+    {"net", choice_attributes, load_choice, IN_CONNECTIONS(net)},
     {"net-element", "", load_choice, IN_CONNECTIONS(net_element)},
     {"net-hint", "", load_choice, IN_CONNECTIONS(net_hint)},
-    {"component", "", load_choice, IN_CONNECTIONS(component)},
-    {"pin", "", load_choice, IN_CONNECTIONS(pin)},
+    {"component", choice_attributes, load_component, IN_CONNECTIONS(component)},
+    {"pin", "table column cut split", load_choice, IN_CONNECTIONS(pin)},
     {"pin-name", "table column cut strip", load_choice, IN_CONNECTIONS(pin_name)},
     {"pin-type", choice_attributes, load_choice, IN_CONNECTIONS(pin_type)},
     {NULL, NULL, NULL, 0},

@@ -31,6 +31,7 @@ struct xml_choice {
     size_t column;
     const char *cut;   /* the text ends before this, in any case of letters; or NULL */
     const char *strip; /* this and the pin's number at the end are dropped; or NULL */
+    bool split;        /* a pin's numbers, blanks between them */
     struct xml_pattern pattern; /* of a condition: what the text must match; text NULL: none */
 };
 
@@ -48,7 +49,8 @@ struct xml_key {
     bool element;         /* the element that `row` gives is the key, not its text */
     enum xml_side side;
     struct xml_path *look_up;      /* XML_SIDE_COMPONENT, XML_SIDE_NODE */
-    const struct xml_table *table; /* XML_SIDE_TABLE: the row found there for the component */
+    const struct xml_table *table; /* XML_SIDE_TABLE: the row found there for the component and node */
+    size_t column;                 /* of that row, unless the key is an element */
 };
 
 struct xml_column {
@@ -66,6 +68,7 @@ struct xml_table {
     struct xml_column *columns;
     size_t column_count, column_capacity;
     bool by_component; /* no key looks at the node */
+    bool by_node;      /* no key looks at the component */
 };
 
 /* User fields: a set of nodes, name and value relative to each. */

@@ -64,7 +64,7 @@ static const struct meaning meanings[] = {
     {XML_ERR_PI_NOT_FINISHED, "a processing instruction is not ended", "'?>'"},
     {XML_ERR_XMLDECL_NOT_FINISHED, "the XML declaration is not ended", "'?>'"},
     {XML_ERR_INTERNAL_ERROR, "the file passes a limit of the XML parser",
-     "at most 256 elements within each other and 10 million bytes in a text or attribute"},
+     "at most 256 elements within each other"},
     {XML_NS_ERR_UNDEFINED_NAMESPACE, NULL, "a namespace declared for the prefix"},
 };
 
@@ -202,28 +202,46 @@ static const char *skip_to(const char *at, const char *end, const char *closing)
     return end;
 }
 
-/* Past the start tag at AT; *QUOTED gets the number of its quoted values. */
-static const char *skip_tag(const char *at, const char *end, size_t *quoted)
+/* What a document holds more of than is read, and where. */
+struct excess {
+    const char *at; /* NULL: of nothing */
+    const char *expected, *message;
+};
+
+/* Past the start tag at AT, whose attributes are looked at. */
+static const char *skip_tag(const char *at, const char *end, struct excess *excess)
 {
-    for (*quoted = 0; at < end && *at != '>'; at++) {
+    const char *start = at;
+    size_t quoted = 0;
+
+    for (; at < end && *at != '>'; at++) {
+        const char *value = at + 1;
+
         if (*at != '"' && *at != '\'')
             continue;
-        ++*quoted;
-        at = memchr(at + 1, *at, (size_t)(end - at - 1));
+        at = memchr(value, *at, (size_t)(end - value));
         if (at == NULL)
+            at = end;
+        if (++quoted > XML_ATTRIBUTES_MOST)
+            *excess = (struct excess){start, "at most 1000 attributes", "an element with more attributes than any netlist has; "
+                                      "the file is not read"};
+        else if ((size_t)(at - value) > XML_ATTRIBUTE_LONGEST)
+            *excess = (struct excess){value, "at most 9 MiB in an attribute", "an attribute longer than any netlist has; "
+                                      "the file is not read"};
+        if (excess->at != NULL || at == end)
             return end;
     }
     return at;
 }
 
-/* libxml2 compares each attribute of an element with all others of it: an element with a great
- * many is refused before it gets there. NULL if there is none, else where it is. */
-static const char *overfull_tag(const char *at, const char *end)
+/* libxml2 compares each attribute of an element with all others of it, and keeps some hundred bytes of each element: what has a
+ * great many is refused before it gets there. */
+static struct excess find_excess(const char *at, const char *end)
 {
-    size_t quoted;
+    struct excess excess = {0};
+    size_t elements = 0;
 
-    while (at < end && (at = memchr(at, '<', (size_t)(end - at))) != NULL) {
-        const char *start = at;
+    while (excess.at == NULL && at < end && (at = memchr(at, '<', (size_t)(end - at))) != NULL) {
         size_t left = (size_t)(end - at);
 
         if (left >= 4 && memcmp(at, "<!--", 4) == 0)
@@ -232,10 +250,14 @@ static const char *overfull_tag(const char *at, const char *end)
             at = skip_to(at + 9, end, "]]>");
         else if (left >= 2 && at[1] == '?')
             at = skip_to(at + 2, end, "?>");
-        else if ((at = skip_tag(at + 1, end, &quoted)), quoted > XML_ATTRIBUTES_LARGEST)
-            return start;
+        else if (left >= 2 && at[1] == '/')
+            at++;
+        else if (elements++ == XML_ELEMENTS_MOST)
+            excess = (struct excess){at, "at most 8 million elements", "more elements than are read; the file is not read at all"};
+        else
+            at = skip_tag(at + 1, end, &excess);
     }
-    return NULL;
+    return excess;
 }
 
 static struct place place_in_text(const struct source *source, const char *at)
@@ -252,15 +274,13 @@ static struct place place_in_text(const struct source *source, const char *at)
     return place;
 }
 
-static bool attributes_bearable(const struct source *source, struct diags *diags)
+static bool is_bearable(const struct source *source, struct diags *diags)
 {
-    const char *at = overfull_tag(source->text, source->text + source->length);
+    struct excess excess = find_excess(source->text, source->text + source->length);
 
-    if (at == NULL)
+    if (excess.at == NULL)
         return true;
-    diag_input(diags, LEVEL_ERROR, place_in_text(source, at), at,
-               arena_print(diags->arena, "at most %d attributes", XML_ATTRIBUTES_LARGEST),
-               "an element with more attributes than any netlist has; the file is not read");
+    diag_input(diags, LEVEL_ERROR, place_in_text(source, excess.at), excess.at, excess.expected, "%s", excess.message);
     return false;
 }
 
@@ -305,7 +325,7 @@ bool xml_document_open(struct xml_document *document, const struct source *sourc
     xmlParserCtxt *parser;
 
     *document = (struct xml_document){.source = source};
-    if (!attributes_bearable(source, diags))
+    if (!is_bearable(source, diags))
         return false;
     parser = xmlNewParserCtxt();
     if (parser == NULL)

@@ -19,7 +19,8 @@ struct xml_document {
 };
 
 /* Limits that keep every step linear in the size of the file. */
-enum { XML_ATTRIBUTES_LARGEST = 1000 /* attributes of one element */ };
+/* Attributes of one element, bytes of one attribute, elements. */
+enum { XML_ATTRIBUTES_MOST = 1000, XML_ATTRIBUTE_LONGEST = 9 * 1024 * 1024, XML_ELEMENTS_MOST = 8 * 1000 * 1000 };
 
 /* Reads SOURCE. What is not well-formed is an input error, and what could be read is kept (XML 1.0
  * calls that continuing after a fatal error; the error stands). A DTD inside the file is refused:

@@ -119,21 +119,34 @@ static struct map *index_of(struct xml_reading *reading, const struct xml_table 
     return *index;
 }
 
+static const char *cell(struct xml_reading *reading, struct xml_row *row, const struct xml_table *table,
+                        size_t column)
+{
+    if (!row->known[column]) {
+        row->known[column] = true;
+        row->cells[column] = xml_path_text(table->columns[column].path, row->element, reading->input->arena);
+    }
+    return row->cells[column];
+}
+
 /* Adds to TEXT what KEY is compared with; false if there is nothing to compare. */
 static bool add_look_up(struct xml_reading *reading, const struct xml_key *key,
                         struct xml_component *component, const xmlNode *node, struct text *text)
 {
-    const xmlNode *context = key->side == XML_SIDE_NODE ? node : component->element;
-    const struct xml_row *row;
+    const xmlNode *context = key->side == XML_SIDE_NODE ? node : component != NULL ? component->element : NULL;
+    struct xml_row *row;
     const char *part;
 
-    if (context == NULL)
-        return false;
     if (key->side == XML_SIDE_TABLE) {
-        row = xml_join_find(reading, key->table, component, NULL);
+        row = xml_join_find(reading, key->table, component, node);
         if (row == NULL)
             return false;
-        text_print(text, "%zu", xml_document_number(row->element));
+        if (key->element)
+            text_print(text, "%zu", xml_document_number(row->element));
+        else if ((part = cell(reading, row, key->table, key->column)) != NULL)
+            text_add(text, part);
+    } else if (context == NULL) {
+        return false;
     } else if ((part = xml_path_text(key->look_up, context, reading->scratch)) != NULL) {
         text_add(text, part);
     }
@@ -169,19 +182,13 @@ struct xml_row *xml_join_find(struct xml_reading *reading, const struct xml_tabl
     return component->rows[table->index];
 }
 
-static const char *cell(struct xml_reading *reading, const struct xml_choice *choice,
-                        struct xml_component *component, const xmlNode *node)
+/* What CHOICE's table says. */
+static const char *chosen_cell(struct xml_reading *reading, const struct xml_choice *choice,
+                               struct xml_component *component, const xmlNode *node)
 {
     struct xml_row *row = xml_join_find(reading, choice->table, component, node);
 
-    if (row == NULL)
-        return NULL;
-    if (!row->known[choice->column]) {
-        row->known[choice->column] = true;
-        row->cells[choice->column] = xml_path_text(choice->table->columns[choice->column].path,
-                                                   row->element, reading->input->arena);
-    }
-    return row->cells[choice->column];
+    return row != NULL ? cell(reading, row, choice->table, choice->column) : NULL;
 }
 
 /* TEXT up to the first CUT, in any case of letters; NULL if nothing is left. */
@@ -204,7 +211,7 @@ const char *xml_choices_text(struct xml_reading *reading, const struct xml_choic
     for (size_t i = 0; text == NULL && i < choices->count; i++) {
         const struct xml_choice *choice = &choices->items[i];
 
-        text = choice->table != NULL ? cell(reading, choice, component, node)
+        text = choice->table != NULL ? chosen_cell(reading, choice, component, node)
                                      : xml_path_text(choice->path, context, reading->input->arena);
         if (text != NULL && choice->cut != NULL)
             text = cut_off(reading->input->arena, text, choice->cut);
@@ -227,10 +234,14 @@ const char *xml_choices_value(struct xml_reading *reading, const struct xml_choi
 }
 
 static bool is_true(struct xml_reading *reading, const struct xml_choice *choice,
-                    const xmlNode *context)
+                    const xmlNode *context, struct xml_component *component)
 {
     const char *text;
 
+    if (choice->table != NULL) {
+        text = chosen_cell(reading, choice, component, NULL);
+        return text != NULL && (choice->pattern.text == NULL || xml_pattern_matches(&choice->pattern, text));
+    }
     if (choice->pattern.text == NULL)
         return xml_path_test(choice->path, context);
     text = xml_path_text(choice->path, context, reading->scratch);
@@ -238,10 +249,10 @@ static bool is_true(struct xml_reading *reading, const struct xml_choice *choice
 }
 
 bool xml_choices_test(struct xml_reading *reading, const struct xml_choices *choices,
-                      const xmlNode *context)
+                      const xmlNode *context, struct xml_component *component)
 {
     for (size_t i = 0; i < choices->count; i++)
-        if (is_true(reading, &choices->items[i], context))
+        if (is_true(reading, &choices->items[i], context, component))
             return true;
     return false;
 }

@@ -60,9 +60,9 @@ const char *xml_choices_text(struct xml_reading *reading, const struct xml_choic
 const char *xml_choices_value(struct xml_reading *reading, const struct xml_choices *choices,
                               const xmlNode *context, struct xml_component *component,
                               const xmlNode *node);
-/* Whether any of CHOICES is true, or its text matches its pattern. */
+/* Whether any of CHOICES is true, or its text matches its pattern; COMPONENT may be NULL if none is a table's. */
 bool xml_choices_test(struct xml_reading *reading, const struct xml_choices *choices,
-                      const xmlNode *context);
+                      const xmlNode *context, struct xml_component *component);
 
 /* Whether TEXT is one of the dialect's sentinels for "empty". */
 bool xml_is_empty(const struct xml_dialect *dialect, const char *text);

@@ -161,7 +161,7 @@ static void ask_model(struct count *count)
 {
     const struct part *part = count->part;
     const struct model *model =
-        part->symbol != NULL ? circuit_find_model(count->recogniser->circuit, part->symbol) : NULL;
+        part->symbol != NULL ? circuit_part_model(count->recogniser->circuit, part, part->symbol) : NULL;
     uint64_t kinds;
 
     for (size_t i = 0; model != NULL && i < sizeof model_types / sizeof *model_types; i++) {
@@ -287,6 +287,23 @@ static void ask_symbol(struct count *count)
         cast_word(count, "symbol", symbol, word);
 }
 
+/* What the footprint is called, without its library: "Valve:Valve_Noval_P". */
+static void ask_footprint(struct count *count)
+{
+    const char *footprint = count->part->footprint, *colon, *found;
+    struct wording wording;
+    const struct word *word;
+    size_t length;
+
+    if (footprint == NULL)
+        return;
+    colon = strrchr(footprint, ':');
+    wording_symbol(&wording, colon != NULL && colon[1] != '\0' ? colon + 1 : footprint);
+    word = wording_best(count->recogniser->library, WORD_FOOTPRINT, &wording, &found, &length);
+    if (word != NULL)
+        cast_word(count, "footprint", footprint, word);
+}
+
 static void ask_library(struct count *count)
 {
     struct wording wording;
@@ -326,10 +343,10 @@ static void ask_reference(struct count *count)
 
     if (word != NULL)
         cast_word(count, "prefix", part->prefix, word);
-    word = letters_word(count, WORD_REFERENCE, part->ref);
+    word = letters_word(count, WORD_REFERENCE, part->own_ref);
     if (word == NULL || (part->letter != 0 && strchr("CLVIEFGHBQM", part->letter) != NULL))
         return;
-    cast_word(count, "reference", part->ref, word);
+    cast_word(count, "reference", part->own_ref, word);
 }
 
 static bool is_heater_name(const char *name)
@@ -391,6 +408,7 @@ void ballots_collect(struct count *count, struct part_info *info)
     ask_coupling(count);
     ask_value(count);
     ask_symbol(count);
+    ask_footprint(count);
     ask_library(count);
     ask_letter(count);
     ask_model(count);

@@ -34,7 +34,7 @@ static bool from_model(const struct recogniser *recogniser, struct part_info *in
 {
     const struct part *part = info->part;
     const struct model *model =
-        part->symbol != NULL ? circuit_find_model(recogniser->circuit, part->symbol) : NULL;
+        part->symbol != NULL ? circuit_part_model(recogniser->circuit, part, part->symbol) : NULL;
     const char *why;
 
     if (model == NULL)

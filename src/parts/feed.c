@@ -23,6 +23,13 @@ static const struct word *feed_word(const struct recogniser *recogniser, const c
     return wording_first(recogniser->library, WORD_FEED, &wording);
 }
 
+const char *feed_role(const struct recogniser *recogniser, const char *text)
+{
+    const struct word *word = text != NULL ? feed_word(recogniser, text) : NULL;
+
+    return word != NULL && word->first == PART_FEED ? word->role : NULL;
+}
+
 /* A connector whose value, reference or nets speak of a feed stands for that feed, unless it is told what
  * is drawn from it. */
 bool feed_find(const struct recogniser *recogniser, struct part_info *info)
@@ -34,9 +41,9 @@ bool feed_find(const struct recogniser *recogniser, struct part_info *info)
     if (part_field(part, "load") != NULL)
         return false;
     if (word == NULL) {
-        word = feed_word(recogniser, part->ref);
+        word = feed_word(recogniser, part->own_ref);
         place = "reference";
-        text = part->ref;
+        text = part->own_ref;
     }
     for (size_t i = 0; word == NULL && i < part->pin_count; i++) {
         if (part->pins[i].net == NULL)

@@ -15,6 +15,7 @@
 #include "base/arena.h"
 #include "base/diag.h"
 #include "base/map.h"
+#include "parts/wording.h"
 
 enum { NAME_LARGEST = 64, SUFFIX_LETTERS = 3, WEIGHT_LARGEST = 100 };
 
@@ -32,6 +33,7 @@ static const struct {
     int weight; /* of a word that states none */
 } word_places[WORD_PLACE_COUNT] = {
     [WORD_VALUE] = {"value", 3},         [WORD_SYMBOL] = {"symbol", 4},
+    [WORD_FOOTPRINT] = {"footprint", 2},
     [WORD_LIBRARY] = {"library", 2},     [WORD_PREFIX] = {"prefix", 3},
     [WORD_REFERENCE] = {"reference", 2}, [WORD_PINS] = {"pins", 3},
     [WORD_FEED] = {"feed", 3},
@@ -72,9 +74,7 @@ static const char *required(struct loading *loading, xmlNode *node, const char *
 
 static char *upper(char *text)
 {
-    for (char *c = text; *c != '\0'; c++)
-        *c = (char)toupper((unsigned char)*c);
-    return text;
+    return wording_fold_all(text);
 }
 
 static size_t read_unit(struct loading *loading, xmlNode *node)

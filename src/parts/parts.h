@@ -53,6 +53,7 @@ enum pin_role {
 struct pin_info {
     enum pin_role role;
     size_t unit; /* section of a double valve, pole of a switch, winding of a transformer; 0-based */
+    const char *feed; /* of a board's connector that nothing is wired to: what its name says it is fed with, or NULL */
 };
 
 /* Figures a part can have. The table in parts/figure.c gives name, unit and meaning of each. */
@@ -135,7 +136,7 @@ struct rating_row {
 
 /* What spoke for the kind that was chosen. */
 struct witness {
-    const char *kind;   /* "value", "symbol", "library", "pins", "reference", "field", "model", "letter" */
+    const char *kind;   /* "value", "symbol", "footprint", "library", "pins", "reference", "field", "model", "letter" */
     const char *text;   /* what it said: "GZ34" */
     enum part_kind vote;
     bool decided;       /* this one carried the decision */

@@ -400,6 +400,20 @@ static void check_bridge(const struct recogniser *recogniser, struct part_info *
                    "a bridge has one plus, one minus and two AC pins; these pins are not so named");
 }
 
+/* Of several netlists that make one circuit: what a pin that nothing is wired to would be fed with. */
+static void connector_pins(const struct recogniser *recogniser, struct part_info *info)
+{
+    for (size_t i = 0; info->part->home != NULL && i < info->part->pin_count; i++) {
+        const struct pin *pin = &info->part->pins[i];
+
+        if (pin->net == NULL || pin->wired || is_ground_name(pin->net->leaf))
+            continue;
+        info->pins[i].feed = feed_role(recogniser, pin->net->leaf);
+        if (info->pins[i].feed == NULL)
+            info->pins[i].feed = feed_role(recogniser, info->part->value);
+    }
+}
+
 void pins_assign(const struct recogniser *recogniser, struct part_info *info,
                  const struct type *type)
 {
@@ -407,9 +421,11 @@ void pins_assign(const struct recogniser *recogniser, struct part_info *info,
     case PART_UNKNOWN:
     case PART_TRANSFORMER:
     case PART_OUTPUT_TRANSFORMER:
-    case PART_CONNECTOR:
     case PART_TEST_POINT:
     case PART_MECHANICAL:
+        break;
+    case PART_CONNECTOR:
+        connector_pins(recogniser, info);
         break;
     case PART_TRIODE:
     case PART_PENTODE:

@@ -26,6 +26,8 @@ const struct type *witness_decide(const struct recogniser *recogniser, struct pa
 /* feed.c: a connector whose value, reference or nets speak of a feed becomes that feed; false if
  * none does. */
 bool feed_find(const struct recogniser *recogniser, struct part_info *info);
+/* The role of the feed that TEXT (which may be NULL) speaks of: "ht"; NULL if it speaks of none. */
+const char *feed_role(const struct recogniser *recogniser, const char *text);
 
 /* pins.c: fills pins of every kind but transformers. TYPE may be NULL. */
 void pins_assign(const struct recogniser *recogniser, struct part_info *info,

@@ -300,11 +300,11 @@ static void part_letters(char *text)
             text[i] = text[i + 1] = ' ';
 }
 
-/* Volts that a feed's value states: RMS for AC roles, else DC. */
+/* Volts that a feed's field volts or its value states: RMS for AC roles, else DC. */
 static void feed_figures(struct arena *arena, struct part_info *info)
 {
-    const char *value = info->part->value;
-    char text[64];
+    const char *field = part_field(info->part, "volts"), *value = field != NULL ? field : info->part->value;
+    char text[64], *tap;
     double volts;
     size_t length = value != NULL ? strlen(value) : 0;
 
@@ -313,7 +313,10 @@ static void feed_figures(struct arena *arena, struct part_info *info)
     for (size_t i = 0; i <= length; i++)
         text[i] = value[i] == '_' ? ' ' : value[i];
     part_letters(text);
-    if (!says_volts(text)
+    tap = strstr(text, "-0-"); /* 300-0-300V: from the tap to either end */
+    if (tap != NULL)
+        memmove(text, tap + 3, strlen(tap + 3) + 1);
+    if ((field == NULL && !says_volts(text))
         || !quantity_find(text, QUANTITY_SCHEMATIC, UNIT_VOLT, UNIT_VOLT, &volts) || volts == 0)
         return;
     if (strcmp(info->role, "ht") == 0 || strcmp(info->role, "bias") == 0 || strcmp(info->role, "dc") == 0)

@@ -115,7 +115,7 @@ static const struct model *find_model(const struct recogniser *recogniser,
 
     for (size_t i = 0; i < sizeof names / sizeof *names && model == NULL; i++)
         if (names[i] != NULL)
-            model = circuit_find_model(recogniser->circuit, names[i]);
+            model = circuit_part_model(recogniser->circuit, info->part, names[i]);
     return model;
 }
 

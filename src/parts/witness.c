@@ -181,6 +181,47 @@ static const struct type *choose_type(const struct count *count, struct part_inf
     return NULL;
 }
 
+static bool is_wired(const struct part *part)
+{
+    for (size_t i = 0; i < part->pin_count; i++)
+        if (part->pins[i].wired)
+            return true;
+    return false;
+}
+
+/* A connector to which the chassis deck wires the real thing stands for nothing else: its symbol says connector, or it
+ * has none and something else says so. */
+static bool is_mere_connector(const struct count *count, enum part_kind kind)
+{
+    const struct ballot *symbol = NULL, *any = NULL;
+
+    if (!is_wired(count->part))
+        return false;
+    for (size_t i = 0; i < count->ballot_count; i++) {
+        const struct ballot *ballot = &count->ballots[i];
+
+        if (strcmp(ballot->place, "symbol") == 0)
+            symbol = ballot;
+        if ((ballot->kinds & KIND_BIT(PART_CONNECTOR)) != 0)
+            any = ballot;
+    }
+    if (symbol != NULL)
+        return (symbol->kinds & KIND_BIT(PART_CONNECTOR)) != 0;
+    return any != NULL && (kind == PART_UNKNOWN || kind == PART_FEED || kind == PART_JACK);
+}
+
+static void take_as_connector(const struct recogniser *recogniser, struct part_info *info)
+{
+    info->kind = PART_CONNECTOR;
+    info->doubt = NULL;
+    for (size_t i = 0; i < info->witness_count; i++)
+        info->witnesses[i].decided = false;
+    info->witnesses = arena_grow(recogniser->arena, info->witnesses, &info->witness_capacity, info->witness_count,
+                                 sizeof *info->witnesses);
+    info->witnesses[info->witness_count++] =
+        (struct witness){.kind = "wiring", .text = "the chassis deck wires it", .vote = PART_CONNECTOR, .decided = true};
+}
+
 const struct type *witness_decide(const struct recogniser *recogniser, struct part_info *info)
 {
     struct count count = {.recogniser = recogniser, .part = info->part};
@@ -191,6 +232,10 @@ const struct type *witness_decide(const struct recogniser *recogniser, struct pa
     stated = count.ballot_count > 0 && count.ballots[0].weight == WEIGHT_KIND_FIELD;
     info->kind = decide(&count, info);
     record(&count, info);
+    if (!stated && is_mere_connector(&count, info->kind)) {
+        take_as_connector(recogniser, info);
+        return NULL;
+    }
     type = choose_type(&count, info);
     if (type != NULL && type->kind == PART_INLET)
         info->role = type->role;

@@ -7,19 +7,63 @@
 static const char *const separators[] = {" ,;()/|\"'", " ,;()/|\"'_-+:."};
 enum { SEPARATOR_ROWS = sizeof separators / sizeof *separators };
 
+/* Base letters of U+00C0 to U+017F; a blank: none (the two signs, and letters that are not one with an accent). */
+static const char base_letters[] =
+    "AAAAAAACEEEEIIIIDNOOOOO OUUUUYTS" /* U+00C0 */
+    "AAAAAAACEEEEIIIIDNOOOOO OUUUUYTY" /* U+00E0 */
+    "AAAAAACCCCCCCCDDDDEEEEEEEEEEGGGG" /* U+0100 */
+    "GGGGHHHHIIIIIIIIIIIIJJKKKLLLLLLL" /* U+0120 */
+    "LLLNNNNNNNNNOOOOOOOORRRRRRSSSSSS" /* U+0140 */
+    "SSTTTTTTUUUUUUUUUUUUWWYYYZZZZZZS" /* U+0160 */;
+
+size_t wording_fold(const char *text, char *out, size_t *length)
+{
+    const unsigned char c = (unsigned char)text[0], next = c != '\0' ? (unsigned char)text[1] : '\0';
+    unsigned code = (c & 0x1Fu) << 6 | (next & 0x3Fu);
+
+    out[0] = (char)(c < 0x80 ? toupper(c) : c);
+    *length = 1;
+    if ((c & 0xE0) != 0xC0 || (next & 0xC0) != 0x80)
+        return 1;
+    if (code >= 0xC0 && code < 0x180 && base_letters[code - 0xC0] != ' ') {
+        out[0] = base_letters[code - 0xC0];
+        return 2;
+    }
+    if (code >= 0x430 && code < 0x460) /* Cyrillic small letters */
+        code -= code < 0x450 ? 0x20 : 0x50;
+    out[0] = (char)(0xC0 | code >> 6);
+    out[1] = (char)(0x80 | (code & 0x3F));
+    *length = 2;
+    return 2;
+}
+
+char *wording_fold_all(char *text)
+{
+    char *out = text;
+    size_t length;
+
+    for (const char *in = text; *in != '\0'; out += length)
+        in += wording_fold(in, out, &length);
+    *out = '\0';
+    return text;
+}
+
 void wording_start(struct wording *wording, const char *text)
 {
-    size_t length = 0;
+    size_t length = 0, folded;
 
-    for (size_t i = 0; text != NULL && text[i] != '\0' && length < WORDING_LARGEST - 1; i++) {
+    for (size_t i = 0; text != NULL && text[i] != '\0' && length < WORDING_LARGEST - 2; i++) {
         const unsigned char c = (unsigned char)text[i], next = (unsigned char)text[i + 1];
 
         /* no-break space, middle dot, multiplication sign */
         if ((c == 0xC2 && (next == 0xA0 || next == 0xB7)) || (c == 0xC3 && next == 0x97)) {
             wording->text[length++] = ' ';
             i++;
+        } else if (c < 0x80 && isspace(c)) {
+            wording->text[length++] = ' ';
         } else {
-            wording->text[length++] = (char)(c < 0x80 ? (isspace(c) ? ' ' : toupper(c)) : c);
+            i += wording_fold(text + i, wording->text + length, &folded) - 1;
+            length += folded;
         }
     }
     while (length > 0 && wording->text[length - 1] == ' ')

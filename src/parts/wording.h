@@ -14,6 +14,12 @@ struct wording {
 };
 
 /* TEXT may be NULL. For symbols ("F_Small-amp-rescue", "fuse-2.sym") use wording_symbol(). */
+/* The character at TEXT without accent and in upper case into *OUT, at most 4 bytes (as many as were read, or fewer);
+ * returns how many bytes were read and *LENGTH written. Latin, Cyrillic; others stay as they are. */
+size_t wording_fold(const char *text, char *out, size_t *length);
+/* All of TEXT so, in place. */
+char *wording_fold_all(char *text);
+
 void wording_start(struct wording *wording, const char *text);
 void wording_symbol(struct wording *wording, const char *text);
 

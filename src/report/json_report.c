@@ -53,6 +53,12 @@ static const struct fact_row gap_rows[] = {
     {NULL, FACT_TEXT},
 };
 
+static const struct fact_row netlist_rows[] = {
+    {"name", FACT_TEXT}, {"file", FACT_TEXT}, {"format", FACT_TEXT}, {"wires", FACT_FLAG},
+    {"parts", FACT_NUMBER}, {"wired-pins", FACT_NUMBER}, {"ground", FACT_TEXT}, {"ground-net", FACT_TEXT},
+    {"grounded", FACT_FLAG}, {NULL, FACT_TEXT},
+};
+
 /* A kind of fact with the list inside it, if any. */
 struct fact_list {
     const char *key, *element;
@@ -67,6 +73,7 @@ static const struct fact_list lists[] = {
     {"rails", "rail", rail_rows, &nodes},
     {"assumptions", "assumption", assumption_rows, NULL},
     {"gaps", "gap", gap_rows, NULL},
+    {"made-of", "netlist", netlist_rows, NULL},
 };
 
 static void set_fact(json_t *json, struct arena *arena, const xmlNode *node,

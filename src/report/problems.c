@@ -7,6 +7,11 @@
 #include "report/report.h"
 #include "report/sheet.h"
 
+const char *report_file(const struct report_input *input)
+{
+    return input->file != NULL ? input->file : input->netlist;
+}
+
 static enum sheet_style style_of(enum level level)
 {
     static const enum sheet_style styles[] = {
@@ -38,7 +43,7 @@ static const char *line_of(const struct place *place, size_t *length)
 
 static void add_problem(const struct section_input *input, const struct diag *diag)
 {
-    const char *place = place_text(input->arena, &diag->place, input->report->netlist);
+    const char *place = place_text(input->arena, &diag->place, report_file(input->report));
     size_t length;
     const char *line = line_of(&diag->place, &length);
 
@@ -92,12 +97,12 @@ static void add_finding(const struct section_input *input, const struct diag *di
         sheet_item(input->sheet, SHEET_STRONG, "accepted", "%s (%s%s; %s)", diag->accepted,
                    diag->accepted_until != NULL ? "until " : "for good",
                    diag->accepted_until != NULL ? diag->accepted_until : "",
-                   place_text(input->arena, &diag->accepted_at, input->report->netlist));
+                   place_text(input->arena, &diag->accepted_at, report_file(input->report)));
     if (diag->rests_on != NULL)
         sheet_item(input->sheet, SHEET_PLAIN, "rests on", "assumed %s", diag->rests_on);
     if (diag->place.line != 0)
         sheet_item(input->sheet, SHEET_PLAIN, "drawn at", "%s",
-                   place_text(input->arena, &diag->place, input->report->netlist));
+                   place_text(input->arena, &diag->place, report_file(input->report)));
     if (diag->fix != NULL && (next == NULL || strcmp(next->rule, diag->rule) != 0))
         sheet_item(input->sheet, SHEET_STRONG, "do", "%s", diag->fix);
 }

@@ -23,7 +23,8 @@ struct report_input {
     xmlDoc *facts;             /* NULL if the netlist could not be read */
     const struct report_rule *rules;
     size_t rule_count;
-    const char *netlist;       /* the input's name as given */
+    const char *netlist;       /* the input's name as given; of several that make one circuit all of them */
+    const char *file;          /* of several: the deck that wires the others; NULL: the netlist */
     const char *version;       /* of prearc */
     bool colour;               /* terminal escapes allowed */
 };
@@ -38,6 +39,9 @@ struct writer {
 extern const struct writer text_writer;  /* report/text_report.c */
 extern const struct writer sarif_writer; /* report/sarif.c */
 extern const struct writer json_writer;  /* report/json_report.c */
+
+/* The file in which what has no place of its own is said to be. */
+const char *report_file(const struct report_input *input);
 
 /* Only the input errors, as the text report shows them; nothing if there are none. */
 void report_problems(const struct report_input *input, struct text *out);

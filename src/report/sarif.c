@@ -68,7 +68,7 @@ static json_t *suppressions_json(const struct report_input *input, const struct 
     sarif_set(suppression, "status", "accepted");
     sarif_set(suppression, "justification", text_bytes(&why));
     json_object_set_new(suppression, "location",
-                        sarif_location(&diag->accepted_at, input->netlist));
+                        sarif_location(&diag->accepted_at, report_file(input)));
     json_array_append_new(list, suppression);
     text_free(&why);
     return list;
@@ -84,7 +84,7 @@ static json_t *result_json(const struct report_input *input, const struct diag *
     sarif_set(result, "kind", open ? "open" : "fail");
     sarif_set(result, "level", open ? "none" : sarif_level(diag->level));
     sarif_set_message(result, "message", diag->message);
-    json_object_set_new(result, "locations", sarif_locations(diag, input->netlist));
+    json_object_set_new(result, "locations", sarif_locations(diag, report_file(input)));
     if (diag_count_accepted(input->diags) > 0)
         json_object_set_new(result, "suppressions", suppressions_json(input, diag));
     if (diag->fix != NULL || diag->rests_on != NULL) {
@@ -109,7 +109,7 @@ static json_t *notification_json(const struct report_input *input, const struct 
         text_print(&message, "; expected %s", diag->expected);
     sarif_set(notification, "level", sarif_level(diag->level));
     sarif_set_message(notification, "message", text_bytes(&message));
-    json_object_set_new(notification, "locations", sarif_locations(diag, input->netlist));
+    json_object_set_new(notification, "locations", sarif_locations(diag, report_file(input)));
     text_free(&message);
     return notification;
 }

@@ -24,8 +24,32 @@ static void section_head(const struct section_input *input)
                listing_plural(parts), nets, listing_plural(nets), fuses, listing_plural(fuses), rails, listing_plural(rails));
 }
 
+/* The netlists of one circuit: how they hang together is what its figures rest on. */
+static void section_netlists(const struct section_input *input)
+{
+    const xmlNode *at = input->facts != NULL ? view_first(input->facts, "netlist") : NULL;
+
+    for (bool first = true; at != NULL; at = view_following(at), first = false) {
+        const char *ground = view_text(input->arena, at, "ground"), *net = view_text(input->arena, at, "ground-net");
+        const char *said;
+
+        if (ground == NULL)
+            said = "no net is named as its ground";
+        else if (view_is(at, "grounded", "yes"))
+            said = arena_print(input->arena, "its %s is the ground that volts are counted from", ground);
+        else
+            said = arena_print(input->arena, "its %s is net %s, not the ground that volts are counted from", ground, net);
+        sheet_item(input->sheet, SHEET_PLAIN, first ? "made of" : NULL, "%s (%s): %s parts, %s; %s",
+                   view_text(input->arena, at, "name"), view_text(input->arena, at, "file"),
+                   view_text(input->arena, at, "parts"),
+                   view_is(at, "wires", "yes")
+                       ? "wires the others"
+                       : arena_print(input->arena, "%s of its pins wired", view_text(input->arena, at, "wired-pins")), said);
+    }
+}
+
 static void (*const sections[])(const struct section_input *) = {
-    section_caution, section_head,          section_problems, section_findings, section_fuses,
+    section_caution, section_head,     section_netlists, section_problems, section_findings, section_fuses,
     section_rails,   section_output_stages, section_scope,    section_tally,
 };
 

@@ -87,6 +87,29 @@ static void describe_root(const struct facts_build *build)
     fact_count(build->root, "valves-behind-droppers", build->stages->whatif->valves_passed_over);
 }
 
+/* The netlists that make the circuit, if they are several. */
+static void add_files(const struct facts_build *build)
+{
+    const struct circuit *circuit = build->stages->circuit;
+
+    for (size_t i = 0; i < circuit->file_count; i++) {
+        const struct circuit_file *file = &circuit->files[i];
+        xmlNode *node = fact_element(build->root, "netlist");
+
+        fact_text(node, "name", file->name);
+        fact_text(node, "file", file->source->name);
+        fact_text(node, "format", file->format);
+        fact_flag(node, "wires", file->wires);
+        fact_count(node, "parts", file->part_count);
+        fact_count(node, "wired-pins", file->wired);
+        fact_text(node, "ground", file->ground);
+        if (file->net != NULL) {
+            fact_text(node, "ground-net", file->net->name);
+            fact_flag(node, "grounded", file->grounded);
+        }
+    }
+}
+
 xmlDoc *facts_build(const struct findings_of_stages *stages)
 {
     struct facts_build build = {.arena = stages->circuit->arena, .stages = stages};
@@ -103,6 +126,7 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     build.rests = facts_rests_new(&build);
     facts_find_unknown_parts(&build);
     describe_root(&build);
+    add_files(&build);
     facts_add_assumptions(&build);
     facts_add_gaps(&build);
     facts_add_nets(&build);

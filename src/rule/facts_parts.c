@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "base/text.h"
 #include "circuit/circuit.h"
 #include "device/network.h"
 #include "parts/parts.h"
@@ -12,6 +13,7 @@
 #include "rule/facts_stress.h"
 #include "rule/facts_xml.h"
 #include "solve/solve.h"
+#include "trace/trace.h"
 
 static void add_pin(xmlNode *part, const struct pin *pin, const struct pin_info *info)
 {
@@ -125,6 +127,47 @@ static void add_currents(const struct facts_build *build, xmlNode *part,
         facts_add_use(build, part, use, i);
 }
 
+static bool is_supply(enum net_role role)
+{
+    return role == NET_RAIL || role == NET_HEATER || role == NET_BIAS || role == NET_LIVE || role == NET_NEUTRAL;
+}
+
+/* What PIN of a board's connector would carry that the chassis deck wires nothing to; NULL: no supply, or it is wired. */
+static const char *unwired_role(const struct facts_build *build, const struct part_info *info, size_t index)
+{
+    const struct pin *pin = &info->part->pins[index];
+    const struct trace *trace = build->stages->trace;
+    enum net_role role;
+
+    if (pin->net == NULL || pin->wired || trace == NULL)
+        return NULL;
+    role = trace->roles[pin->net->index];
+    if (is_supply(role))
+        return net_role_name(role);
+    if (role == NET_RETURN || role == NET_CHASSIS || role == NET_EARTH)
+        return NULL;
+    return info->kind == PART_FEED ? info->role : info->pins[index].feed;
+}
+
+static void add_unwired(const struct facts_build *build, xmlNode *node, const struct part_info *info)
+{
+    const struct circuit_file *home = info->part->home;
+    struct text list = {0};
+
+    if (home == NULL || home->wires || (info->kind != PART_CONNECTOR && info->kind != PART_FEED))
+        return;
+    for (size_t i = 0; i < info->part->pin_count; i++) {
+        const struct pin *pin = &info->part->pins[i];
+        const char *role = unwired_role(build, info, i);
+
+        if (role != NULL)
+            text_print(&list, "%s%s on %s (%s)", list.length > 0 ? ", " : "", pin->number, pin->net->name, role);
+    }
+    if (list.length > 0)
+        fact_text(node, "unwired", text_bytes(&list));
+    text_free(&list);
+}
+
 static void add_part(const struct facts_build *build, const struct part_info *info, double amps,
                      double watts, const struct part_branches *list, const struct normal_use *use)
 {
@@ -141,6 +184,7 @@ static void add_part(const struct facts_build *build, const struct part_info *in
     fact_flag(node, "fitted", !part->not_fitted);
     fact_flag(node, "recognised", info->kind != PART_UNKNOWN);
     fact_text(node, "doubt", info->doubt);
+    add_unwired(build, node, info);
     fact_number(node, "amps", amps);
     fact_number(node, "watts", watts);
     fact_place(node, &part->place);

@@ -50,7 +50,7 @@ static struct part_info *add(const char *ref, enum part_kind kind, const struct 
         circuit_connect(circuit, part, arena_print(arena, "%zu", i + 1), NULL, NULL,
                         pins[i].net != NULL ? circuit_net(circuit, pins[i].net, (struct place){0})
                                             : NULL);
-        info->pins[i] = (struct pin_info){pins[i].role, pins[i].unit};
+        info->pins[i] = (struct pin_info){.role = pins[i].role, .unit = pins[i].unit};
     }
     return info;
 }

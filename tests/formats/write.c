@@ -361,6 +361,138 @@ static void write_stamped(const struct circuit *circuit)
     printf(")\n*\n{ Allowed footprints by component:\n$component C1\n C*\n$endlist\n}\n#End\n");
 }
 
+/* IPC-2581: where revisions say what is joined, where they say values, and whether the namespace has a prefix. */
+struct revision {
+    const char *name, *prefix;
+    enum { IN_LOGICAL_NETS, IN_PAD_STACKS, IN_LAYER_FEATURES } nets;
+    bool billed; /* values and fields in the bill of materials */
+};
+
+static const struct revision revisions[] = {
+    {"A", "", IN_LOGICAL_NETS, false},
+    {"B", "", IN_PAD_STACKS, true},
+    {"C", "ipc:", IN_LAYER_FEATURES, false},
+};
+
+static void put_attribute(const char *name, const char *text)
+{
+    printf(" %s=\"", name);
+    for (; *text != '\0'; text++)
+        if (strchr("<&\"", *text) != NULL)
+            printf("&#%d;", *text);
+        else
+            putchar(*text);
+    putchar('"');
+}
+
+/* One pair of a part, in the words of the place where it stands. */
+static void put_said(const struct revision *revision, const char *name, const char *value)
+{
+    const char *p = revision->prefix;
+
+    printf(revision->billed ? "<%sTextual" : "<%sNonstandardAttribute", p);
+    put_attribute(revision->billed ? "textualCharacteristicName" : "name", name);
+    put_attribute(revision->billed ? "textualCharacteristicValue" : "value", value);
+    printf(revision->billed ? "/>" : " type=\"STRING\"/>");
+}
+
+static void put_all_said(const struct revision *revision, const struct part *part)
+{
+    if (part->value != NULL)
+        put_said(revision, "VALUE", part->value);
+    for (size_t i = 0; i < part->field_count; i++)
+        if (is_described(&part->fields[i]))
+            put_said(revision, part->fields[i].name, part->fields[i].value);
+}
+
+static void put_bill(const struct revision *revision, const struct circuit *circuit)
+{
+    const char *p = revision->prefix;
+
+    printf("<%sBom name=\"bill\">\n", p);
+    for (size_t i = 0; i < circuit->part_count; i++) {
+        printf("<%sBomItem OEMDesignNumberRef=\"\" quantity=\"1\" category=\"ELECTRICAL\"><%sRefDes", p, p);
+        put_attribute("name", circuit->parts[i]->ref);
+        printf(" packageRef=\"K%zu\" populate=\"true\"/><%sCharacteristics category=\"ELECTRICAL\">", i, p);
+        put_all_said(revision, circuit->parts[i]);
+        printf("</%sCharacteristics></%sBomItem>\n", p, p);
+    }
+    printf("</%sBom>\n", p);
+}
+
+static void put_packages(const struct revision *revision, const struct circuit *circuit)
+{
+    const char *p = revision->prefix;
+
+    for (size_t i = 0; i < circuit->part_count; i++) {
+        const struct part *part = circuit->parts[i];
+
+        printf("<%sPackage name=\"K%zu\" type=\"OTHER\">", p, i);
+        for (size_t k = 0; k < part->pin_count; k++) {
+            printf("<%sPin", p);
+            put_attribute("number", part->pins[k].number);
+            if (part->pins[k].name != NULL)
+                put_attribute("name", part->pins[k].name);
+            printf(" type=\"THRU\" electricalType=\"ELECTRICAL\"/>");
+        }
+        printf("</%sPackage>\n<%sComponent", p, p);
+        put_attribute("refDes", part->ref);
+        printf(" packageRef=\"K%zu\"", i);
+        put_attribute("part", or_empty(part->symbol));
+        printf(" layerRef=\"TOP\" mountType=\"THMT\">");
+        if (!revision->billed)
+            put_all_said(revision, part);
+        printf("</%sComponent>\n", p);
+    }
+}
+
+static void put_pin_ref(const struct revision *revision, const struct pin *pin)
+{
+    printf("<%sPinRef", revision->prefix);
+    put_attribute("componentRef", pin->part->ref);
+    put_attribute("pin", pin->number);
+    printf("/>");
+}
+
+/* PIN on the net NAME, where the revision says so; twice, as on two layers. */
+static void put_joined(const struct revision *revision, const struct pin *pin, const char *name)
+{
+    const char *p = revision->prefix;
+
+    if (revision->nets == IN_LOGICAL_NETS)
+        printf("<%sLogicalNet", p), put_attribute("name", name), printf(">");
+    else if (revision->nets == IN_PAD_STACKS)
+        printf("<%sPadStack", p), put_attribute("net", name), printf("><%sLayerPad layerRef=\"TOP\">", p);
+    else
+        printf("<%sLayerFeature layerRef=\"TOP\"><%sSet", p, p), put_attribute("net", name), printf("><%sPad>", p);
+    put_pin_ref(revision, pin);
+    if (revision->nets == IN_LOGICAL_NETS)
+        put_pin_ref(revision, pin), printf("</%sLogicalNet>\n", p);
+    else if (revision->nets == IN_PAD_STACKS)
+        printf("</%sLayerPad><%sLayerPad layerRef=\"BOTTOM\">", p, p), put_pin_ref(revision, pin), printf("</%sLayerPad></%sPadStack>\n", p, p);
+    else
+        printf("</%sPad></%sSet></%sLayerFeature>\n", p, p, p);
+}
+
+static void write_ipc_2581(const struct circuit *circuit, const struct revision *revision)
+{
+    const char *p = revision->prefix;
+
+    printf("<?xml version = \"1.0\" encoding = \"UTF-8\"?>\n<%sIPC-2581 revision=\"%s\" xmlns%s=\"http://webstds.ipc.org/2581\">\n", p,
+           revision->name, *p != '\0' ? ":ipc" : "");
+    if (revision->billed)
+        put_bill(revision, circuit);
+    printf("<%sEcad><%sCadData><%sStep name=\"board\">\n", p, p, p);
+    put_packages(revision, circuit);
+    for (size_t i = 0; i < circuit->part_count; i++)
+        for (size_t k = 0; k < circuit->parts[i]->pin_count; k++) {
+            const struct pin *pin = &circuit->parts[i]->pins[k];
+
+            put_joined(revision, pin, pin->net != NULL ? pin->net->name : "No Net");
+        }
+    printf("</%sStep></%sCadData></%sEcad></%sIPC-2581>\n", p, p, p, p);
+}
+
 static void write_as(const char *format, const struct circuit *circuit)
 {
     struct style style = {.quoted = strcmp(format, "export-old") != 0,
@@ -371,6 +503,11 @@ static void write_as(const char *format, const struct circuit *circuit)
         write_export(circuit, &style);
     else if (strcmp(format, "edif-netlist") == 0 || strcmp(format, "edif-schematic") == 0)
         write_edif(circuit, strcmp(format, "edif-schematic") == 0);
+    else if (strncmp(format, "ipc-2581-", 9) == 0)
+        for (size_t i = 0; i < sizeof revisions / sizeof *revisions; i++) {
+            if (strcmp(format + 9, revisions[i].name) == 0)
+                write_ipc_2581(circuit, &revisions[i]);
+        }
     else if (strcmp(format, "brackets") == 0)
         write_brackets(circuit);
     else if (strcmp(format, "packages") == 0)

@@ -114,6 +114,55 @@ START_TEST(ipc_2581)
 }
 END_TEST
 
+/* The three places where IPC-2581 says what is joined to what, by revision; a prefix or none for the namespace. */
+static const struct {
+    const char *revision, *prefix, *nets;
+} places[] = {
+    {"A", "", "<LogicalNet name='HT'><PinRef componentRef='F1' pin='2'/><PinRef componentRef='C1' pin='1'/></LogicalNet>"
+              "<LogicalNet name='No Net'><PinRef componentRef='F1' pin='1'/><PinRef componentRef='C1' pin='2'/></LogicalNet>"},
+    {"B", "", "<PadStack net='HT'><LayerPad layerRef='TOP'><PinRef componentRef='F1' pin='2'/></LayerPad>"
+              "<LayerPad layerRef='BOTTOM'><PinRef componentRef='F1' pin='2'/></LayerPad></PadStack>"
+              "<PadStack net='HT'><LayerPad layerRef='TOP'><PinRef componentRef='C1' pin='1'/></LayerPad></PadStack>"
+              "<PadStack net='Unused_1f'><LayerPad layerRef='TOP'><PinRef componentRef='F1' pin='1'/></LayerPad></PadStack>"
+              "<PadStack net='No Net'><LayerPad layerRef='TOP'><PinRef componentRef='C1' pin='2'/></LayerPad></PadStack>"},
+    {"B1", "", "<LayerFeature layerRef='TOP'><Set net='HT'><Pad padstackDefRef='P'><PinRef componentRef='F1' pin='2'/></Pad>"
+               "</Set><Set net='HT'><Pad padstackDefRef='P'><PinRef componentRef='C1' pin='1'/></Pad></Set>"
+               "<Set net='No Net'><Pad><PinRef componentRef='F1' pin='1'/></Pad></Set>"
+               "<Set net='No Net'><Pad><PinRef componentRef='C1' pin='2'/></Pad></Set></LayerFeature>"},
+    {"C", "ipc", "<ipc:LayerFeature layerRef='TOP'><ipc:Set net='HT'><ipc:Pad><ipc:PinRef componentRef='F1' pin='2'/></ipc:Pad>"
+                 "<ipc:Pad><ipc:PinRef componentRef='C1' pin='1'/></ipc:Pad></ipc:Set>"
+                 "<ipc:Set net='Unused_0'><ipc:Pad><ipc:PinRef componentRef='F1' pin='1'/></ipc:Pad></ipc:Set>"
+                 "<ipc:Set net='Unused_1'><ipc:Pad><ipc:PinRef componentRef='C1' pin='2'/></ipc:Pad></ipc:Set>"
+                 "</ipc:LayerFeature><ipc:PhyNetGroup><ipc:PhyNet name='HT'/></ipc:PhyNetGroup>"},
+};
+
+START_TEST(ipc_2581_places)
+{
+    const char *p = places[_i].prefix, *c = *p != '\0' ? ":" : "";
+    struct text text = {0};
+
+    text_print(&text, "<?xml version = \"1.0\" encoding = \"UTF-8\"?>\n<%s%sIPC-2581 revision='%s' xmlns%s%s="
+               "'http://webstds.ipc.org/2581'><%s%sEcad><%s%sCadData><%s%sStep name='board'><%s%sPackage name='AXIAL'>"
+               "<%s%sPin number='1' name='+'/><%s%sPin number='2' name='-'/></%s%sPackage>",
+               p, c, places[_i].revision, c, p, p, c, p, c, p, c, p, c, p, c, p, c, p, c);
+    for (int i = 0; i < 2; i++)
+        text_print(&text, "<%s%sComponent refDes='%s' packageRef='AXIAL' part='%s'/>", p, c, i == 0 ? "F1" : "C1",
+                   i == 0 ? "FUSE-5X20" : "CAPACITOR-5P");
+    text_print(&text, "%s</%s%sStep></%s%sCadData></%s%sEcad></%s%sIPC-2581>", places[_i].nets, p, c, p, c, p, c, p, c);
+    read_text(text_bytes(&text));
+    text_free(&text);
+    ck_assert_msg(diags.count == 0, "%s", diags.count > 0 ? diags.items[0].message : "");
+    ck_assert_uint_eq(circuit->part_count, 2);
+    ck_assert_uint_eq(circuit->net_count, 1);
+    ck_assert_str_eq(net("F1", "2"), "HT");
+    ck_assert_str_eq(net("C1", "1"), "HT");
+    ck_assert_str_eq(net("F1", "1"), "(none)");
+    ck_assert_str_eq(net("C1", "2"), "(none)");
+    ck_assert_str_eq(part_pin(circuit_find_part(circuit, "C1"), "1")->name, "+");
+    ck_assert_str_eq(circuit_find_part(circuit, "F1")->symbol, "FUSE-5X20");
+}
+END_TEST
+
 START_TEST(bill_of_materials_alone)
 {
     read_text("<IPC-2581 xmlns='http://webstds.ipc.org/2581'><Bom><BomItem><RefDes name='R1'/>"
@@ -190,10 +239,58 @@ START_TEST(no_dialects)
 }
 END_TEST
 
+/* A drawing in a form of its own: nets in pieces on two sheets, values and pads in the library, taps of units of parts. */
+START_TEST(drawing)
+{
+    const struct part *v1, *v2;
+
+    options.dialect_file = arena_copy(arena, source_path("tests/netlist/xml/drawing-dialect.xml"));
+    read_source(source_read(arena, &diags, source_path("tests/netlist/xml/drawing.xml")));
+    ck_assert_msg(diags.count == 0, "%s", diags.count > 0 ? diags.items[0].message : "");
+    ck_assert_str_eq(circuit->title, "Supply on two sheets (invented)");
+    ck_assert_uint_eq(circuit->part_count, 6); /* the mark of a rail is no part */
+    v1 = circuit_find_part(circuit, "V1");
+    v2 = circuit_find_part(circuit, "V2");
+    ck_assert_str_eq(v1->value, "EZ81"); /* of its kind */
+    ck_assert_str_eq(v2->value, "EZ80"); /* its own */
+    ck_assert_str_eq(v2->symbol, "EZ81");
+    ck_assert_str_eq(part_field(v2, "note"), "spare");
+    ck_assert_str_eq(v1->prefix, "V");
+    ck_assert_str_eq(v1->footprint, "-TURRET");
+    ck_assert_str_eq(circuit_find_part(circuit, "R2")->value, "R"); /* NA is no value */
+    ck_assert_str_eq(circuit_find_part(circuit, "C1")->prefix, "C"); /* of two kinds of one name its own */
+    ck_assert(circuit_find_part(circuit, "C1")->not_fitted);
+    ck_assert_str_eq(net("V1", "11"), "HTA"); /* pads by kind, make, unit and end */
+    ck_assert_str_eq(net("V1", "12"), "HTB");
+    ck_assert_str_eq(net("V1", "13"), "HOT"); /* one end, two pads */
+    ck_assert_str_eq(net("V1", "14"), "HOT");
+    ck_assert_str_eq(net("V1", "15"), "H1");
+    ck_assert_str_eq(net("V2", "3"), "HOT"); /* the same end of another make */
+    ck_assert_str_eq(net("F1", "2"), "HT"); /* sheet 1 */
+    ck_assert_str_eq(net("R1", "1"), "HT"); /* sheet 2 */
+    ck_assert_str_eq(net("C1", "P"), "HT");
+    ck_assert_str_eq(net("C1", "N"), "GND");
+    ck_assert_str_eq(net("R2", "1"), "GND"); /* two wires of one sheet */
+    ck_assert_str_eq(net("R2", "2"), "(none)");
+    ck_assert_uint_eq(circuit->net_count, 6);
+    ck_assert_str_eq(part_pin(v1, "13")->name, "K");
+}
+END_TEST
+
 static const struct {
     const char *dialect, *message;
     unsigned line;
 } wrong[] = {
+    {"<dialect name='x'>\n<detect>/x</detect><table name='t' rows='/r'><key row='@a' component='@b'/><column name='c'>"
+     ".</column></table>\n<connections select='/x'><net>@n</net>\n<component table='t' column='c'/><pin>@p</pin>"
+     "</connections></dialect>", "needs the part to be known", 4},
+    {"<dialect name='x'>\n<detect>/x</detect><table name='t' rows='/r'><key row='@a' node='@b'/><column name='c'>"
+     ".</column></table>\n<components select='/x'><ref>@r</ref>\n<value table='t' column='c'/></components></dialect>",
+     "needs a connection", 4},
+    {"<dialect name='x'>\n<detect>/x</detect>\n<connections select='/x'><net>@n</net><component>a</component>\n"
+     "<pin split='maybe'>@p</pin></connections></dialect>", "neither yes nor no", 4},
+    {"<dialect name='x'>\n<detect>/x</detect>\n<table name='t' rows='/r'><key row='@a' node='@b' column='c'/></table>"
+     "</dialect>", "a column of no table", 3},
     {"<dialect name='x'>\n<detect>/x[</detect>\n</dialect>", "cannot be used: it is not valid", 2},
     {"<dialect name='x'>\n\n<detct>/x</detct>\n</dialect>", "unknown element", 3},
     {"<dialect name='x'>\n<detect often='yes'>/x</detect>\n</dialect>", "unknown attribute 'often'", 2},
@@ -264,6 +361,8 @@ Suite *check_xml_dialect_suite(void)
     tcase_set_timeout(tests, 60);
     tcase_add_test(tests, ipc_2581);
     tcase_add_test(tests, bill_of_materials_alone);
+    tcase_add_loop_test(tests, ipc_2581_places, 0, (int)(sizeof places / sizeof *places));
+    tcase_add_test(tests, drawing);
     tcase_add_test(tests, users_dialect);
     tcase_add_test(tests, users_dialect_comes_first);
     tcase_add_test(tests, users_dialect_for_another_file);

@@ -1,3 +1,5 @@
+suite_files += %D%/check_dirt.c
+suite_files += %D%/check_feeds.c
 suite_files += %D%/check_figures.c
 suite_files += %D%/check_hostile_parts.c
 suite_files += %D%/check_kinds.c
