@@ -40,7 +40,10 @@ static void add_supply(const struct facts_build *build, xmlNode *contact, size_t
     for (size_t r = 0; trace != NULL && r < trace->rail_count; r++) {
         const struct rail *rail = &trace->rails[r];
 
-        for (size_t i = 0; i < rail->node_count && rail->rectifier < trace->rectifier_count; i++) {
+        /* A battery's rail counts if it is not the jack itself that closes its circuit. */
+        bool counts = rail->rectifier < trace->rectifier_count || rail->back == build->stages->network->ground;
+
+        for (size_t i = 0; i < rail->node_count && counts; i++) {
             size_t at = rail->nodes[i].node;
 
             if (ways_is_firm(build->ways, at) && ohms[at] < least && fabs(mean_volts(build, at)) > 1) {

@@ -202,7 +202,7 @@ struct piece *drawing_add(struct drawing *drawing, const char *letters, const ch
                           const char *pins)
 {
     struct piece *piece = arena_alloc(drawing->arena, sizeof *piece);
-    bool plain = letters[1] == '\0' && strchr("RCDV", letters[0]) != NULL && strchr(pins, ':') == NULL;
+    bool plain = letters[1] == '\0' && strchr("RCDV", letters[0]) != NULL;
     unsigned number = 901;
 
     while (drawing_piece(drawing, arena_print(drawing->arena, "%s%u", letters, number)) != NULL)

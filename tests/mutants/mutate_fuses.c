@@ -102,17 +102,19 @@ static double largest_short(const struct subject *subject, const char *ref)
 
     for (xmlNode **through = subject_nodes(subject, "/facts/fault[@kind='short']/through[@fuse='%s']", ref); *through != NULL; through++)
         largest = fmax(largest, said_number(*through, "amps"));
+    /* The link's own resistance limits that; a short ahead of it is not limited so. */
+    largest = fmax(largest, subject_number(subject, "number(/facts/rail[@id=/facts/fuse[@ref='%s']/protects/@rail]/@bare-short-amps)", ref));
     return largest;
 }
 
-/* A rating, the least opening current of which (2.1 times it, IEC 60127-2) is above all that any short drives. */
+/* A rating, where a rail is behind it, the least opening current of which (2.1 times it, IEC 60127-2) is above all that any short drives. */
 static void oversize(struct corpus *corpus, const struct subject *subject)
 {
     for (xmlNode **fuse = fuses(subject); *fuse != NULL; fuse++) {
         double most = largest_short(subject, said(*fuse, "ref")), rating = preferred(1.2 * most / 2.1, false);
 
         /* Larger links than 20 A of this standard are not made. */
-        for (int i = 0; !isnan(most) && i < 3 && rating <= 20; i++, rating = preferred(rating * 1.2, false))
+        for (int i = 0; !isnan(most) && !is_placed(*fuse, "mains") && i < 3 && rating <= 20; i++, rating = preferred(rating * 1.2, false))
             remark(corpus, subject, *fuse, "fuse-oversized", marking(corpus, "T", rating, "H250V"));
     }
 }

@@ -41,7 +41,7 @@ static void overstrain_capacitors(struct corpus *corpus, const struct subject *s
 
 static void forget_volts_of_capacitors(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **stress = subject_nodes(subject, "/facts/part[@kind='capacitor']/stress[@what='working-volts' and @use='high-mains' and @value>60 and @limit]"); *stress != NULL; stress++) {
+    for (xmlNode **stress = subject_nodes(subject, "/facts/part[@kind='capacitor']/stress[@what='working-volts' and @use='high-mains' and @value>60 and @limit and not(../pin/@net=/facts/net[@role='live']/@name)]"); *stress != NULL; stress++) {
         const char *ref = said(*stress, "part");
         struct drawing *drawing = mutant_start(corpus, subject);
 
@@ -442,7 +442,7 @@ static void couple_jacks(struct corpus *corpus, const struct subject *subject)
 /* A supply that gives more than 0.1 A on the ring. */
 static void feed_rings(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **node = subject_nodes(subject, "/facts/rail/node[(@volts>3 or @volts<-3) and (@farads or @net=/facts/rail/@output)]"); *node != NULL; node++) {
+    for (xmlNode **node = subject_nodes(subject, "/facts/rail[not(@heats-valves)]/node[(@volts>3 or @volts<-3) and (@farads or @net=/facts/rail/@output)]"); *node != NULL; node++) {
         struct drawing *drawing = mutant_start(corpus, subject);
         struct piece *jack = drawing_add(drawing, "J", "Jack_TRS", "pedal", mutant_text(corpus, "T:LOOSE R:%s S:0", said(*node, "net")));
 

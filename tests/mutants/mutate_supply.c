@@ -57,8 +57,9 @@ static void protect_half(struct corpus *corpus, const struct subject *subject)
 {
     for (xmlNode **rectifier = subject_nodes(subject, "/facts/rectifier[contains(@topology,'centre') or contains(@topology,'full-wave')]");
          *rectifier != NULL; rectifier++) {
-        xmlNode **anodes = subject_nodes(subject, "/facts/part[contains(concat(' ','%s',' '),concat(' ',@ref,' '))]/pin[@role='anode' and "
-                                                  "@net=/facts/part[@kind='transformer']/pin/@net]", said(*rectifier, "parts"));
+        /* The pins of the winding that its diodes begin at. */
+        xmlNode **anodes = subject_nodes(subject, "/facts/part[@kind='transformer']/pin[@net!='0' and @net=/facts/part[contains(concat(' ','%s',' '),concat(' ',@ref,' '))]/pin[@role='anode']/@net]",
+                                         said(*rectifier, "parts"));
 
         for (xmlNode **anode = anodes; *anode != NULL; anode++)
             for (xmlNode **fuse = own_fuses(subject); *fuse != NULL; fuse++) {
@@ -73,7 +74,7 @@ static void protect_half(struct corpus *corpus, const struct subject *subject)
                 mark(put_in_series(drawing, drawing_piece(drawing, said((*anode)->parent, "ref")), said(*anode, "number"), "F", "Fuse", NULL),
                      said(*fuse, "marking"));
                 try_mutant(corpus, subject, drawing, "rail-partly-protected", net,
-                           mutant_text(corpus, "%s moved into the leg of %s at pin %s", ref, said((*anode)->parent, "ref"), said(*anode, "number")));
+                           mutant_text(corpus, "%s moved into the leg at pin %s.%s", ref, said((*anode)->parent, "ref"), said(*anode, "number")));
             }
     }
 }
@@ -172,17 +173,25 @@ static void turn_diodes(struct corpus *corpus, const struct subject *subject)
         }
 }
 
+/* Where nothing but diodes is at the winding, nothing is left of the rail. */
 static void lose_rectifiers(struct corpus *corpus, const struct subject *subject)
 {
     for (xmlNode **rectifier = subject_nodes(subject, "/facts/rectifier[@source]"); *rectifier != NULL; rectifier++) {
         struct drawing *drawing = mutant_start(corpus, subject);
         char *parts = strdup(said(*rectifier, "parts")), *rest = NULL;
 
-        for (char *ref = strtok_r(parts, " ", &rest); ref != NULL; ref = strtok_r(NULL, " ", &rest))
+        bool bypassed = false;
+
+        for (char *ref = strtok_r(parts, " ", &rest); ref != NULL; ref = strtok_r(NULL, " ", &rest)) {
+            bypassed = bypassed || subject_number(subject, "count(/facts/part[@kind='resistor' and pin[@net!='0']/@net=/facts/part[@ref='%s']/pin[@role='anode' or @role='ac' or "
+                                                           "(@role='cathode' and not(@net=/facts/rail/@output))]/@net])", ref) > 0;
             drawing_remove(drawing, ref);
-        if (subject_number(subject, "count(/facts/rectifier[@source='%s'])", said(*rectifier, "source")) == 1 &&
+        }
+        if (subject_number(subject, "count(/facts/rectifier[@source='%s'])", said(*rectifier, "source")) <= 2 &&
+            !bypassed && subject_number(subject, "count(/facts/diode-string[@shared='yes'])") == 0 &&
             subject_number(subject, "count(/facts/source[@id='%s' and @kind='winding'])", said(*rectifier, "source")) == 1)
-            try_untold(corpus, subject, drawing, "rail-not-found", said(*rectifier, "source"),
+            try_untold(corpus, subject, drawing, "rail-not-found",
+                       subject_number(subject, "count(/facts/rail[@source!='%s'])", said(*rectifier, "source")) > 0 ? said(*rectifier, "source") : NULL,
                        mutant_text(corpus, "%s taken away", said(*rectifier, "parts")));
         free(parts);
     }
@@ -266,6 +275,9 @@ static void stop_bleeding(struct corpus *corpus, const struct subject *subject)
 
         for (xmlNode **bleed = bleeds; *bleed != NULL; bleed++)
             drawing_remove(drawing, said(*bleed, "ref"));
+        /* Resistors across diodes lead to the winding, and discharge it too. */
+        if (subject_number(subject, "count(/facts/diode-string[@shared='yes'])") > 0)
+            continue;
         if (first != NULL && subject_number(subject, "count(/facts/rail[@id='%s']/node[@discharges='no'])", said(*rail, "id")) == 0)
             try_mutant(corpus, subject, drawing, "rail-without-bleed", said(*rail, "name"), mutant_text(corpus, "%s taken away", first));
         if (first == NULL)
@@ -297,7 +309,7 @@ static void fuse_bias(struct corpus *corpus, const struct subject *subject)
                 struct piece *fuse;
 
                 /* Grid leaks are behind the bias supply. */
-                if (said(*parts, "kind")[0] == 'r' && subject_number(subject, "count(/facts/part[@ref='%s']/pin[@net=/facts/part[@kind='transformer']/pin/@net])", piece->ref) == 0)
+                if (said(*parts, "kind")[0] == 'r' && (piece_is_on(piece, said(*rails, "return")) || subject_number(subject, "count(/facts/part[@ref='%s']/pin[@net=/facts/part[@kind='transformer']/pin/@net])", piece->ref) == 0))
                     continue;
                 fuse = put_in_series(drawing, piece, pin == 1 ? "1" : "2", "F", "Fuse", NULL);
                 mark(fuse, "T100mAH250V");
@@ -339,7 +351,8 @@ static void switch_hot(struct corpus *corpus, const struct subject *subject)
         /* The net that all cathodes are on, and that a reservoir above 60 V follows on. */
         if (cathode == NULL || net == NULL || strcmp(net, "0") == 0 ||
             subject_number(subject, "count(/facts/rail[@rectifier and node[@farads and @volts>60] and (@output='%s' or node/@net='%s')])", net, net) == 0 ||
-            subject_number(subject, "count(/facts/part[@kind='diode']/pin[@role='anode' and @net='%s'])", net) > 0)
+            subject_number(subject, "count(/facts/part[@kind='diode']/pin[@role='anode' and @net='%s'])", net) > 0 ||
+            subject_number(subject, "count(/facts/diode-string[contains(concat(' ',@parts,' '),' %s ')])", ref) > 0)
             continue;
         drawing = mutant_start(corpus, subject);
         made = drawing_net(drawing);

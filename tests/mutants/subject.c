@@ -131,7 +131,8 @@ struct piece *put_in_series(struct drawing *drawing, struct piece *piece, const 
     const char *old = piece_pin(piece, number)->net;
     const char *made = drawing_cut(drawing, piece, number);
 
-    return drawing_add(drawing, letters, symbol, value, arena_print(drawing->arena, "%s %s", made, old));
+    return drawing_add(drawing, letters, symbol, value,
+                       arena_print(drawing->arena, letters[0] == 'D' ? "A:%s K:%s" : "%s %s", made, old));
 }
 
 void forget_type(struct piece *piece, const struct subject *subject)
@@ -149,8 +150,8 @@ void forget_type(struct piece *piece, const struct subject *subject)
                               : strcmp(role, "cathode") == 0 ? (second ? "K2" : "K")
                               : strcmp(role, "grid") == 0    ? (second ? "G_2" : "G1")
                               : strcmp(role, "screen") == 0  ? "G2"
-                              : strcmp(role, "heater") == 0  ? (i % 2 ? "H1" : "H2")
-                                                             : i % 2 ? "NC" : "IC";
+                              : strcmp(role, "heater") == 0  ? arena_print(subject->drawing->arena, "H%zu", i)
+                                                             : arena_print(subject->drawing->arena, "NC%zu", i);
     }
     piece_set_field(piece, "kind", said(part[0], "kind"));
 }
