@@ -2,8 +2,8 @@
 # The mutation corpus: sound circuits with one thing wrong, in every format; what check has to name which part is said by
 # tests/mutants/mutate_*.c. Prints a table of checks, and every miss. A miss is an error unless tests/mutants/misses tells
 # why: "RULE<TAB>SUBJECT<TAB>CHANGE<TAB>reason". Sound circuits may have notes; what else they have is in tests/mutants/sound-says:
-# "SUBJECT<TAB>LEVEL<TAB>RULE<TAB>OBJECT<TAB>reason". ALL=1 takes every mutant, else every second of the small circuits, fewer of
-# the demos.
+# "SUBJECT<TAB>LEVEL<TAB>RULE<TAB>OBJECT<TAB>reason". ALL=1 takes every mutant (some minutes); else every second of circuits that
+# are judged quickly, and fewer of the others.
 set -u
 
 corpus=$top_builddir/tests/mutants/corpus
@@ -13,14 +13,15 @@ trap 'rm -rf "$work"' EXIT
 PREARC_DATA=$top_srcdir/rules
 SOURCE_DATE_EPOCH=1767225600 # 1 January 2026: acceptances have ends
 export PREARC_DATA SOURCE_DATE_EPOCH
-small=2 demos=15 supplies=5
+quick=2 slow=6 supplies=5 demos=15
 least=3000
-[ -z "${PREARC_SANITIZED:-}" ] || { small=40 demos=200 supplies=60 least=150; }
-[ -z "${ALL:-}" ] || { small=1 demos=1 supplies=1; }
+[ -z "${PREARC_SANITIZED:-}" ] || { quick=30 slow=100 supplies=60 demos=300 least=100; }
+[ -z "${ALL:-}" ] || { quick=1 slow=1 supplies=1 demos=1; }
 
 part() {
     mkdir "$work/$1" &&
-        "$corpus" "$work/$1" "$1" 2 "$small" "$here"/sound/*.cir >"$work/$1.small" &&
+        "$corpus" "$work/$1" "$1" 2 "$quick" "$here"/sound/quick/*.cir >"$work/$1.quick" &&
+        "$corpus" "$work/$1" "$1" 2 "$slow" "$here"/sound/slow/*.cir >"$work/$1.slow" &&
         "$corpus" "$work/$1" "$1" 2 "$supplies" "$top_srcdir"/tests/supplies/*.cir >"$work/$1.supplies" &&
         "$corpus" "$work/$1" "$1" 2 "$demos" "$top_srcdir"/netlists/*/spice/sound.cir >"$work/$1.demos" ||
         echo "FAIL the corpus ended with $?" >"$work/$1.broken"
@@ -31,7 +32,7 @@ part 1
 wait
 cat "$work"/*.broken 2>/dev/null && exit 1
 for sheet in "$top_srcdir"/rules/checks/*.sch; do basename "$sheet" .sch; done >"$work/rules"
-cat "$work"/[01].small "$work"/[01].supplies "$work"/[01].demos >"$work/all"
+cat "$work"/[01].quick "$work"/[01].slow "$work"/[01].supplies "$work"/[01].demos >"$work/all"
 
 awk -F '\t' -v least="$least" -v sample="${PREARC_SANITIZED:-}" '
     FILENAME ~ /misses$/ { if ($0 !~ /^#/ && NF > 3) why[$1, $2, $3] = $4; next }

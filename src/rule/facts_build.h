@@ -90,6 +90,8 @@ void facts_add_output_stages(const struct facts_build *build);
 void facts_add_jacks(const struct facts_build *build);
 /* The volts at NODE and what could feed it: attributes of CONTACT. */
 void facts_add_contact(const struct facts_build *build, xmlNode *contact, size_t node);
+/* What the tip at NODE drives, and how open it is without a plug. */
+void facts_add_input(const struct facts_build *build, xmlNode *contact, size_t node, bool plugged);
 void facts_add_loudspeaker_sides(const struct facts_build *build);
 void facts_add_sections(const struct facts_build *build);
 void facts_add_strings(const struct facts_build *build);

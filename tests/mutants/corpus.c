@@ -359,7 +359,10 @@ static void hear_sound(struct corpus *corpus, const struct subject *subject)
         if (i == 0)
             text_add(&deck, text_bytes(&outcome.circuit));
         if (outcome.read && (!formats[i].whole || strcmp(text_bytes(&deck), text_bytes(&outcome.circuit)) == 0)) {
-            judge(corpus, path, NULL, &outcome);
+            if (i == 0 || !formats[i].whole)
+                judge(corpus, path, NULL, &outcome);
+            else /* the same circuit */
+                text_add_span(&outcome.findings, text_bytes(&corpus->sound[0]), corpus->sound[0].length - 1);
             text_add(&corpus->sound[i], text_bytes(&outcome.findings));
             text_add(&corpus->sound[i], "\n");
         } else if (corpus->part == 0) {

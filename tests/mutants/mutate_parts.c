@@ -467,6 +467,27 @@ static void float_sleeves(struct corpus *corpus, const struct subject *subject)
         }
 }
 
+/* Jacks with a contact that grounds their tip. */
+static void open_inputs(struct corpus *corpus, const struct subject *subject)
+{
+    for (xmlNode **jack = subject_nodes(subject, "/facts/part[@kind='jack' and pin[@role='tip-normal' and @net='0']]"); *jack != NULL; jack++)
+        for (unsigned how = 0; how < 2; how++) {
+            const char *ref = said(*jack, "ref"), *normal = pin_of(subject, ref, "tip-normal", 0);
+            struct drawing *drawing = mutant_start(corpus, subject);
+            struct piece *piece = drawing_piece(drawing, ref);
+            struct piece_pin *pin = piece_pin(piece, normal);
+
+            if (how == 0) {
+                pin->net = drawing_net(drawing);
+            } else {
+                *pin = piece->pins[piece->pin_count - 1];
+                piece->pin_count--;
+                piece->symbol = "Jack_Plain";
+            }
+            try_mutant(corpus, subject, drawing, "jack-input-open", ref, mutant_text(corpus, "contact of %s %s", ref, how == 0 ? "joined to nothing" : "taken away"));
+        }
+}
+
 static void unload_speakers(struct corpus *corpus, const struct subject *subject)
 {
     for (xmlNode **side = subject_nodes(subject, "/facts/loudspeaker-side[@jack='yes' and @shorting-contact='no']"); *side != NULL; side++)
@@ -506,6 +527,7 @@ const struct hazard part_hazards[] = {
     {"jack-behind-one-capacitor", couple_jacks},
     {"jack-mono-plug-shorts-supply", feed_rings},
     {"jack-sleeve-floating", float_sleeves},
+    {"jack-input-open", open_inputs},
     {"speaker-unloaded", unload_speakers},
     {NULL, NULL},
 };

@@ -173,6 +173,56 @@ static void turn_diodes(struct corpus *corpus, const struct subject *subject)
         }
 }
 
+/* One leg of a tapped winding: a diode, or an anode of a valve. */
+static void lose_half(struct corpus *corpus, const struct subject *subject)
+{
+    for (xmlNode **anode = subject_nodes(subject, "/facts/part[@kind='diode' or @kind='rectifier-valve']/pin[@role='anode' and @net=/facts/part[@kind='transformer']/pin/@net]"); *anode != NULL; anode++) {
+        const char *ref = said((*anode)->parent, "ref"), *net = said(*anode, "net");
+        bool diode = said((*anode)->parent, "kind")[0] == 'd';
+        struct drawing *drawing = mutant_start(corpus, subject);
+
+        /* Nothing else at that end, and another anode at the other. */
+        if (drawing_pins_on(drawing, net) != 2 || strcmp(net, "0") == 0 ||
+            subject_number(subject, "count(/facts/rectifier[contains(concat(' ',@parts,' '),' %s ') and contains(@topology,'full-wave')])", ref) +
+                    subject_number(subject, "count(/facts/rectifier[contains(concat(' ',@parts,' '),' %s ') and contains(@topology,'centre')])", ref) == 0 ||
+            subject_number(subject, "count(/facts/diode-string[contains(concat(' ',@parts,' '),' %s ')])", ref) > 0)
+            continue;
+        if (diode)
+            drawing_remove(drawing, ref);
+        else
+            drawing_cut(drawing, drawing_piece(drawing, ref), said(*anode, "number"));
+        try_mutant(corpus, subject, drawing, "winding-half-unused", net, mutant_text(corpus, "%s off %s", ref, net));
+    }
+}
+
+/* A tap for half of the mains, and a switch that chooses. */
+static void select_volts(struct corpus *corpus, const struct subject *subject)
+{
+    static const char *const grounds[] = {"115", "120"};
+
+    for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='transformer' and pin/@net=/facts/net[@role='live']/@name]"); *part != NULL; part++)
+        for (size_t i = 0; i < 2; i++) {
+            const char *ref = said(*part, "ref"), *field, *at, *tapped, *toggled;
+            struct drawing *drawing = mutant_start(corpus, subject);
+            struct piece *piece = drawing_piece(drawing, ref), *toggle;
+            const char *names[] = {"230", grounds[i]};
+
+            field = piece_field(piece, "windings");
+            at = field != NULL ? strstr(field, "primary 1-2 230V") : NULL;
+            if (at == NULL)
+                continue;
+            at += strcspn(at, ";");
+            tapped = mutant_text(corpus, "primary 1-%zu-2 %s-0-%dV 10+10R 600mA%s", piece->pin_count + 1, names[1], 230 - atoi(names[1]), at);
+            piece_set_field(piece, "windings", tapped);
+            toggled = piece_pin(piece, "2")->net;
+            piece_pin(piece, "2")->net = "TAP_230";
+            piece->pins[piece->pin_count] = (struct piece_pin){mutant_text(corpus, "%zu", piece->pin_count + 1), "PT", "TAP_LOW"};
+            piece->pin_count++;
+            toggle = drawing_add(drawing, "S", "SW_SPDT", "voltage", mutant_text(corpus, "C:%s A:TAP_230 B:TAP_LOW", toggled));
+            try_untold(corpus, subject, drawing, "mains-selector-one-position", toggle->ref, mutant_text(corpus, "selector of 230 and %s V", names[1]));
+        }
+}
+
 /* Where nothing but diodes is at the winding, nothing is left of the rail. */
 static void lose_rectifiers(struct corpus *corpus, const struct subject *subject)
 {
@@ -496,6 +546,8 @@ const struct hazard supply_hazards[] = {
     {"rectifier-over-rating", weaken_diodes},
     {"diode-series-without-sharing", string_diodes},
     {"winding-shorted-by-diodes", turn_diodes},
+    {"winding-half-unused", lose_half},
+    {"mains-selector-one-position", select_volts},
     {"rail-not-found", lose_rectifiers},
     {"rectifier-valve-overloaded", overload_valves},
     {"capacitor-series-without-sharing", string_capacitors},
