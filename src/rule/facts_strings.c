@@ -260,10 +260,26 @@ static const char *shorting_diodes(struct short_walk *walk, size_t start, size_t
     return words;
 }
 
+/* Where the resistance of a winding is drawn beside it, what lies behind that is its end. */
+static size_t beyond_resistance(const struct short_walk *walk, const struct branch *section, size_t node)
+{
+    const struct network *network = walk->build->stages->network;
+    size_t count;
+    const size_t *at = ways_branches(walk->build->ways, node, &count);
+
+    if (section->section != NULL || count != 2 || node == network->ground)
+        return node;
+    for (size_t i = 0; i < 2; i++)
+        if (network->branches[at[i]].kind == BRANCH_RESISTANCE)
+            return far_end(&network->branches[at[i]], node);
+    return node;
+}
+
 /* Diodes that join an end of one section to an end of the other, or to its own other end. */
 static const char *shorted_between(struct short_walk *walk, const struct branch *one, const struct branch *other)
 {
-    const size_t from[] = {one->from, one->to}, to[] = {other->from, other->to};
+    const size_t from[] = {beyond_resistance(walk, one, one->from), beyond_resistance(walk, one, one->to)};
+    const size_t to[] = {beyond_resistance(walk, other, other->from), beyond_resistance(walk, other, other->to)};
     const char *words = NULL;
 
     for (size_t i = 0; i < 2; i++)

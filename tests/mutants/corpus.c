@@ -2,8 +2,8 @@
  * format, read back and checked. One line a mutant on standard output,
  *   mutant RULE FORMAT caught|missed|unread SUBJECT CHANGE OBJECT FOUND
  * and one a finding of a sound circuit, "sound SUBJECT LEVEL RULE OBJECT"; tabs between.
- * Usage: corpus FOLDER PART PARTS STRIDE FILE...: in FOLDER it may write; of the mutants, counted from 0, it takes those
- * whose number is PART modulo PARTS, and of these every STRIDEth. */
+ * Usage: corpus FOLDER PART PARTS STRIDE HAZARDS FILE...: in FOLDER it may write; it takes every HAZARDSth hazard, of each of
+ * these every STRIDEth mutant of a circuit, the first included, and of what is left those whose number is PART modulo PARTS. */
 #include "config.h"
 
 #include <stdarg.h>
@@ -39,7 +39,9 @@ enum { WHOLE_EVERY = 40 };
 
 struct corpus {
     const char *folder;
-    unsigned long part, parts, stride, serial;
+    unsigned long part, parts, stride, hazards;
+    unsigned long serial, hazard; /* mutants taken, hazards seen */
+    unsigned long made;           /* mutants of this hazard */
     struct arena *arena; /* of the mutant that was started */
     struct arena *words; /* of the hazard that is being made */
     struct text sound[FORMATS]; /* "LEVEL RULE OBJECT" lines of the subject in each format */
@@ -296,7 +298,7 @@ static void try_format(struct corpus *corpus, const struct subject *subject, con
     put(corpus, circuit, formats[format].name, path, sizeof path);
     outcome.read = read_circuit(arena, path, &outcome.circuit);
     alike = !first && strcmp(text_bytes(&outcome.circuit), text_bytes(&deck->circuit)) == 0;
-    if (outcome.read && (!alike || corpus->serial % WHOLE_EVERY == 0))
+    if (outcome.read && (!alike || corpus->serial / corpus->parts % WHOLE_EVERY == 0))
         judge(corpus, path, bench, &outcome);
     if (alike && text_bytes(&outcome.findings)[0] == '\0')
         text_add(&outcome.findings, text_bytes(&deck->findings));
@@ -319,11 +321,9 @@ void mutant_try(struct corpus *corpus, const struct subject *subject, const stru
 {
     struct outcome_text deck = {0};
     struct circuit *circuit;
-    unsigned long serial = corpus->serial++;
 
-    if (serial % corpus->parts != corpus->part || serial / corpus->parts % corpus->stride != 0)
-        return;
-    if (is_there_already(text_bytes(&corpus->sound[0]), mutant))
+    if (is_there_already(text_bytes(&corpus->sound[0]), mutant) || corpus->made++ % corpus->stride != 0 ||
+        corpus->serial++ % corpus->parts != corpus->part)
         return;
     circuit = drawing_circuit(mutant->drawing, corpus->arena);
     for (size_t i = 0; i < FORMATS; i++) {
@@ -386,6 +386,9 @@ static void hear_sound(struct corpus *corpus, const struct subject *subject)
 
 static void make(struct corpus *corpus, const struct subject *subject, const struct hazard *hazard)
 {
+    if (corpus->hazard++ % corpus->hazards != 0)
+        return;
+    corpus->made = 0;
     corpus->words = arena_new();
     hazard->make(corpus, subject);
     arena_free(corpus->words);
@@ -402,17 +405,25 @@ static void mutate(struct corpus *corpus, const struct subject *subject)
             make(corpus, subject, hazard);
 }
 
+/* The last two parts of a path, of a demo three. */
+static const char *short_name(const char *path)
+{
+    const char *at = path + strlen(path);
+    int parts = strstr(path, "/sound.cir") != NULL ? 3 : 2;
+
+    while (at > path && (at[-1] != '/' || --parts > 0))
+        at--;
+    return at;
+}
+
 static int take(struct corpus *corpus, const char *path)
 {
     struct arena *arena = arena_new();
     struct options options = options_of(arena, path, NULL);
     struct run *run = run_new(&options, path);
-    const char *slash = strrchr(path, '/');
-    struct subject subject = {.name = slash != NULL ? slash + 1 : path, .facts = run->facts};
+    struct subject subject = {.name = short_name(path), .facts = run->facts};
     int status = 2;
 
-    if (strcmp(subject.name, "sound.cir") == 0)
-        subject.name = path;
     if (run->facts != NULL) {
         subject.drawing = drawing_of(arena, run->circuit);
         subject.xpath = xmlXPathNewContext(run->facts);
@@ -433,18 +444,19 @@ int main(int argc, char **argv)
     struct corpus corpus = {0};
     int status = 0;
 
-    if (argc < 6) {
-        fputs("usage: corpus FOLDER PART PARTS STRIDE FILE...\n", stderr);
+    if (argc < 7) {
+        fputs("usage: corpus FOLDER PART PARTS STRIDE HAZARDS FILE...\n", stderr);
         return 2;
     }
     corpus.folder = argv[1];
     corpus.part = strtoul(argv[2], NULL, 10);
     corpus.parts = strtoul(argv[3], NULL, 10);
     corpus.stride = strtoul(argv[4], NULL, 10);
-    if (corpus.parts == 0 || corpus.stride == 0)
+    corpus.hazards = strtoul(argv[5], NULL, 10);
+    if (corpus.parts == 0 || corpus.stride == 0 || corpus.hazards == 0)
         return 2;
     corpus.arena = arena_new();
-    for (int i = 5; i < argc && status == 0; i++)
+    for (int i = 6; i < argc && status == 0; i++)
         status = take(&corpus, argv[i]);
     for (size_t i = 0; i < FORMATS; i++)
         text_free(&corpus.sound[i]);
