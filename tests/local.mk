@@ -66,6 +66,7 @@ script_tests = \
 	%D%/goldens.sh \
 	%D%/hostile.sh \
 	%D%/manners.sh \
+	%D%/messages.sh \
 	%D%/mutants.sh \
 	%D%/names.sh \
 	%D%/readme.sh \

@@ -48,8 +48,8 @@ static double way_ohms(const struct branch *branch)
     return NAN;
 }
 
-/* What hangs on a rail by such a capacitor holds part of its charge, as in a doubler or where two are in series, F. Smaller ones
- * couple signals. Common practice, no source. */
+/* What hangs on a rail by such a capacitor holds part of its charge, as in a doubler or where two are in series, F. Smaller
+ * ones couple signals. Common practice, no source. */
 static const double store_farads = 1e-6;
 
 static bool is_store(const struct branch *branch)

@@ -121,18 +121,6 @@ double facts_source_rated_amps(const struct facts_build *build, const struct tra
                : part_figure_value(facts_part(build, source->part), FIGURE_RATED_AMPS, NAN);
 }
 
-/* Some rail of SOURCE comes back at NODE. */
-static bool comes_back(const struct facts_build *build, const struct trace_source *source, size_t node)
-{
-    const struct trace *trace = build->stages->trace;
-
-    for (size_t i = 0; i < trace->rail_count; i++)
-        if (&trace->sources[trace->rails[i].source] == source && trace->rails[i].rectifier < trace->rectifier_count &&
-            trace->rails[i].back == node)
-            return true;
-    return false;
-}
-
 static bool is_lone(const struct facts_build *build, size_t node)
 {
     const struct net *net = build->stages->network->nodes[node].net;
@@ -143,7 +131,7 @@ static bool is_lone(const struct facts_build *build, size_t node)
 /* Halves differ by no more than this share. Common practice, no source. */
 static const double halves_share = 0.1;
 
-/* The end of a winding of two equal halves, tapped where its rail comes back, at which nothing is; NULL: none. */
+/* The end of a winding of two equal halves, the tap of which is used, at which nothing is; NULL: none. */
 static const char *idle_end(const struct facts_build *build, const struct trace_source *source)
 {
     const struct branch *one, *other;
@@ -163,7 +151,7 @@ static const char *idle_end(const struct facts_build *build, const struct trace_
     volts[1] = known(&other->section->volts);
     ends[0] = one->from == tap ? one->to : one->from;
     ends[1] = other->from == tap ? other->to : other->from;
-    if (!(fabs(volts[0] - volts[1]) <= halves_share * volts[0]) || !comes_back(build, source, tap))
+    if (!(fabs(volts[0] - volts[1]) <= halves_share * volts[0]) || is_lone(build, tap))
         return NULL;
     for (size_t i = 0; i < 2; i++)
         if (is_lone(build, ends[i]) && !is_lone(build, ends[1 - i]))

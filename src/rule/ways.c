@@ -68,7 +68,8 @@ static bool holds_volts(const struct branch *branch)
     return branch->kind == BRANCH_CAPACITANCE && branch->element->figures[0] >= WAYS_FIRM_FARADS;
 }
 
-/* Two reservoirs in series: MIDDLE, which is firm, has nothing but large capacitors and resistances. */
+/* Two reservoirs in series: MIDDLE, which is firm, has nothing but large capacitors, resistances, and in a doubler
+ * a winding. */
 static bool is_string(const struct network *network, size_t middle)
 {
     size_t capacitors = 0;
@@ -80,7 +81,7 @@ static bool is_string(const struct network *network, size_t middle)
             continue;
         if (holds_volts(branch))
             capacitors++;
-        else if (branch->kind != BRANCH_RESISTANCE)
+        else if (branch->kind != BRANCH_RESISTANCE && branch->kind != BRANCH_WINDING)
             return false;
     }
     return capacitors == 2;

@@ -134,7 +134,7 @@ static void put_loose_pins(FILE *out, const struct style *style, const struct ci
 static void write_export(FILE *out, const struct circuit *circuit, const struct style *style)
 {
     fprintf(out, "(export (version %s)\n  (design (source x) (sheet (number 1) (name /) (title_block (title ",
-           style->quoted ? "\"E\"" : "D");
+            style->quoted ? "\"E\"" : "D");
     put_text(out, style, or_empty(circuit->title));
     fprintf(out, "))))\n  (components\n");
     for (size_t i = 0; i < circuit->part_count; i++)
@@ -191,8 +191,7 @@ static void put_cells(FILE *out, const struct circuit *circuit, bool schematic)
         fprintf(out, ") (edifLevel 0) (technology (numberDefinition))\r\n(cell (rename S ");
         put_string(out, cell_name(circuit->parts[i]));
         fprintf(out, ")");
-        fprintf(out, " (cellType GENERIC) (view v (viewType %s) (interface",
-               schematic ? "SCHEMATIC" : "NETLIST");
+        fprintf(out, " (cellType GENERIC) (view v (viewType %s) (interface", schematic ? "SCHEMATIC" : "NETLIST");
         for (size_t k = 0; k < circuit->parts[i]->pin_count; k++) {
             const struct pin *pin = &circuit->parts[i]->pins[k];
 
@@ -260,8 +259,7 @@ static void put_net(FILE *out, const struct net *net, size_t page, size_t pages)
     fprintf(out, ")\r\n    (joined");
     for (size_t i = 0; i < net->pin_count; i++)
         if (net->pins[i]->part->index % pages == page)
-            fprintf(out, "\r\n     (portRef P%zu (instanceRef i%zu))", net->pins[i]->index,
-                   net->pins[i]->part->index);
+            fprintf(out, "\r\n     (portRef P%zu (instanceRef i%zu))", net->pins[i]->index, net->pins[i]->part->index);
     if (pages > 1)
         fprintf(out, "\r\n     (portRef OFF%zu)", net->index);
     fprintf(out, "))\r\n");
@@ -272,7 +270,7 @@ static void put_loose_edif(FILE *out, const struct part *part, size_t page)
     for (size_t i = 0; i < part->pin_count; i++)
         if (part->pins[i].net == NULL)
             fprintf(out, "   (net (rename NC%zu_%zu_%zu \"NC_%zu\") (joined (portRef P%zu (instanceRef I%zu))))\r\n",
-                   page, part->index, i, part->index, i, part->index);
+                    page, part->index, i, part->index, i, part->index);
 }
 
 static void write_edif(FILE *out, const struct circuit *circuit, bool schematic)
@@ -282,11 +280,12 @@ static void write_edif(FILE *out, const struct circuit *circuit, bool schematic)
     fprintf(out, "(EDIF (rename x ");
     put_string(out, or_empty(circuit->title));
     fprintf(out, ") (EDIFVersion 2 0 0) (edifLevel 0) (keywordMap (keywordLevel 0))\r\n"
-           "(status (written (timestamp 2001 1 1 1 1 1) (comment \"by hand ((\")))\r\n");
+                 "(status (written (timestamp 2001 1 1 1 1 1) (comment \"by hand ((\")))\r\n");
     put_cells(out, circuit, schematic);
-    fprintf(out, "(library D (edifLevel 0) (technology (numberDefinition))\r\n (cell TOP (cellType GENERIC)\r\n"
-           "  (view v (viewType %s) (interface)\r\n  (contents\r\n",
-           schematic ? "SCHEMATIC" : "NETLIST");
+    fprintf(out,
+            "(library D (edifLevel 0) (technology (numberDefinition))\r\n (cell TOP (cellType GENERIC)\r\n"
+            "  (view v (viewType %s) (interface)\r\n  (contents\r\n",
+            schematic ? "SCHEMATIC" : "NETLIST");
     for (size_t page = 0; page < pages; page++) {
         if (schematic)
             fprintf(out, "   (page P%zu\r\n", page);
@@ -311,19 +310,18 @@ static void write_brackets(FILE *out, const struct circuit *circuit)
 {
     for (size_t i = 0; i < circuit->part_count; i++)
         fprintf(out, "[\r\n%s\r\n%s\r\n%s\r\n\r\n\r\n]\r\n", circuit->parts[i]->ref,
-               or_empty(circuit->parts[i]->footprint), or_empty(circuit->parts[i]->value));
+                or_empty(circuit->parts[i]->footprint), or_empty(circuit->parts[i]->value));
     for (size_t i = 0; i < circuit->net_count; i++) {
         fprintf(out, "(\r\n%s\r\n", circuit->nets[i]->name);
         for (size_t k = 0; k < circuit->nets[i]->pin_count; k++)
-            fprintf(out, "%s-%s\r\n", circuit->nets[i]->pins[k]->part->ref,
-                   circuit->nets[i]->pins[k]->number);
+            fprintf(out, "%s-%s\r\n", circuit->nets[i]->pins[k]->part->ref, circuit->nets[i]->pins[k]->number);
         fprintf(out, ")\r\n");
     }
     for (size_t i = 0; i < circuit->part_count; i++)
         for (size_t k = 0; k < circuit->parts[i]->pin_count; k++)
             if (circuit->parts[i]->pins[k].net == NULL)
                 fprintf(out, "(\r\nunconnected-%zu-%zu\r\n%s-%s\r\n)\r\n", i, k, circuit->parts[i]->ref,
-                       circuit->parts[i]->pins[k].number);
+                        circuit->parts[i]->pins[k].number);
 }
 
 static void write_packages(FILE *out, const struct circuit *circuit)
@@ -333,21 +331,22 @@ static void write_packages(FILE *out, const struct circuit *circuit)
         const struct part *part = circuit->parts[i];
 
         fprintf(out, "'%s' ! '%s' ! '%s'; '%s'\n", or_empty(part->footprint), or_empty(part->symbol),
-               or_empty(part->value), part->ref);
+                or_empty(part->value), part->ref);
     }
     fprintf(out, "$NETS\n");
     for (size_t i = 0; i < circuit->net_count; i++) {
         fprintf(out, "'%s'; ", circuit->nets[i]->name);
         for (size_t k = 0; k < circuit->nets[i]->pin_count; k++)
-            fprintf(out, "%s.%s%s", circuit->nets[i]->pins[k]->part->ref,
-                   circuit->nets[i]->pins[k]->number,
-                   k + 1 == circuit->nets[i]->pin_count ? "\n" : k % 3 == 2 ? ",\n    " : " ");
+            fprintf(out, "%s.%s%s", circuit->nets[i]->pins[k]->part->ref, circuit->nets[i]->pins[k]->number,
+                    k + 1 == circuit->nets[i]->pin_count ? "\n"
+                    : k % 3 == 2                         ? ",\n    "
+                                                         : " ");
     }
     for (size_t i = 0; i < circuit->part_count; i++)
         for (size_t k = 0; k < circuit->parts[i]->pin_count; k++)
             if (circuit->parts[i]->pins[k].net == NULL)
                 fprintf(out, "Unused_%zu_%zu; %s.%s\n", i, k, circuit->parts[i]->ref,
-                       circuit->parts[i]->pins[k].number);
+                        circuit->parts[i]->pins[k].number);
     fprintf(out, "$END\n");
 }
 
@@ -357,11 +356,11 @@ static void write_stamped(FILE *out, const struct circuit *circuit)
     for (size_t i = 0; i < circuit->part_count; i++) {
         const struct part *part = circuit->parts[i];
 
-        fprintf(out, " ( /%zu %s %s %s {Lib=%s}\n", i, part->footprint != NULL ? part->footprint : "$noname",
-               part->ref, part->value != NULL ? part->value : "~", or_empty(part->symbol));
+        fprintf(out, " ( /%zu %s %s %s {Lib=%s}\n", i, part->footprint != NULL ? part->footprint : "$noname", part->ref,
+                part->value != NULL ? part->value : "~", or_empty(part->symbol));
         for (size_t k = 0; k < part->pin_count; k++)
             fprintf(out, "  (    %s %s )\n", part->pins[k].number,
-                   part->pins[k].net != NULL ? part->pins[k].net->name : "?");
+                    part->pins[k].net != NULL ? part->pins[k].net->name : "?");
         fprintf(out, " )\n");
     }
     fprintf(out, ")\n*\n{ Allowed footprints by component:\n$component C1\n C*\n$endlist\n}\n#End\n");
@@ -432,7 +431,9 @@ static void put_xml_node(FILE *out, const struct pin *pin)
 
 static void write_xml(FILE *out, const struct circuit *circuit)
 {
-    fprintf(out, "<?xml version=\"1.0\" encoding=\"utf-8\"?>\n<export version=\"E\"><design><sheet name=\"/\"><title_block>");
+    fprintf(
+        out,
+        "<?xml version=\"1.0\" encoding=\"utf-8\"?>\n<export version=\"E\"><design><sheet name=\"/\"><title_block>");
     put_element(out, "title", or_empty(circuit->title));
     fprintf(out, "</title_block></sheet></design>\n<components>\n");
     for (size_t i = 0; i < circuit->part_count; i++)

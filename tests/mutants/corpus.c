@@ -2,8 +2,9 @@
  * format, read back and checked. One line a mutant on standard output,
  *   mutant RULE FORMAT caught|missed|unread SUBJECT CHANGE OBJECT FOUND
  * and one a finding of a sound circuit, "sound SUBJECT LEVEL RULE OBJECT"; tabs between.
- * Usage: corpus FOLDER PART PARTS STRIDE HAZARDS FILE...: in FOLDER it may write; it takes every HAZARDSth hazard, of each of
- * these every STRIDEth mutant of a circuit, the first included, and of what is left those whose number is PART modulo PARTS. */
+ * Usage: corpus FOLDER PART PARTS STRIDE HAZARDS FILE...: in FOLDER it may write; it takes every HAZARDSth hazard, of
+ * each of these every STRIDEth mutant of a circuit, the first included, and of what is left those whose number is PART
+ * modulo PARTS. */
 #include "config.h"
 
 #include <stdarg.h>
@@ -42,10 +43,10 @@ struct corpus {
     unsigned long part, parts, stride, hazards;
     unsigned long serial, hazard; /* mutants taken, hazards seen */
     unsigned long made;           /* mutants of this hazard */
-    struct arena *arena; /* of the mutant that was started */
-    struct arena *words; /* of the hazard that is being made */
-    struct text sound[FORMATS]; /* "LEVEL RULE OBJECT" lines of the subject in each format */
-    struct rules *rules; /* loaded once */
+    struct arena *arena;          /* of the mutant that was started */
+    struct arena *words;          /* of the hazard that is being made */
+    struct text sound[FORMATS];   /* "LEVEL RULE OBJECT" lines of the subject in each format */
+    struct rules *rules;          /* loaded once */
     struct arena *rules_arena;
 };
 
@@ -275,8 +276,8 @@ static void tell_rules(const char *findings)
 static void tell(const struct subject *subject, const struct mutant *mutant, size_t format, const char *verdict,
                  const char *findings)
 {
-    printf("mutant\t%s\t%s\t%s\t%s\t%s\t%s\t", mutant->rule, formats[format].name, verdict, subject->name, mutant->change,
-           mutant->object != NULL ? mutant->object : "-");
+    printf("mutant\t%s\t%s\t%s\t%s\t%s\t%s\t", mutant->rule, formats[format].name, verdict, subject->name,
+           mutant->change, mutant->object != NULL ? mutant->object : "-");
     if (strcmp(verdict, "caught") == 0)
         putchar('\n');
     else
@@ -306,7 +307,8 @@ static void try_format(struct corpus *corpus, const struct subject *subject, con
         tell(subject, mutant, format, "unread", "");
     else
         tell(subject, mutant, format,
-             has_finding(text_bytes(&outcome.findings), text_bytes(&corpus->sound[format]), mutant) ? "caught" : "missed",
+             has_finding(text_bytes(&outcome.findings), text_bytes(&corpus->sound[format]), mutant) ? "caught"
+                                                                                                    : "missed",
              text_bytes(&outcome.findings));
     if (first) {
         *deck = outcome;

@@ -221,8 +221,7 @@ void drawing_remove(struct drawing *drawing, const char *ref)
 {
     for (size_t i = 0; i < drawing->count; i++)
         if (strcmp(drawing->pieces[i]->ref, ref) == 0) {
-            memmove(&drawing->pieces[i], &drawing->pieces[i + 1],
-                    (drawing->count - i - 1) * sizeof(struct piece *));
+            memmove(&drawing->pieces[i], &drawing->pieces[i + 1], (drawing->count - i - 1) * sizeof(struct piece *));
             drawing->count--;
             return;
         }

@@ -21,7 +21,7 @@ enum { PIECE_PINS = 32, PIECE_FIELDS = 24 };
 
 struct piece {
     const char *ref, *value, *symbol, *library, *footprint; /* all but REF may be NULL */
-    char letter; /* of a deck; 'X': an instance */
+    char letter;                                            /* of a deck; 'X': an instance */
     struct piece_pin pins[PIECE_PINS];
     size_t pin_count;
     struct piece_field fields[PIECE_FIELDS];

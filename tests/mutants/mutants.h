@@ -23,12 +23,12 @@ struct subject {
 /* One mutant. What it names must be an object of a finding of RULE. */
 struct mutant {
     const char *rule;
-    const char *object;   /* part, net, rail, source or fault; NULL: any */
-    const char *change;   /* in words: "F2: T8AL250V" */
+    const char *object; /* part, net, rail, source or fault; NULL: any */
+    const char *change; /* in words: "F2: T8AL250V" */
     struct drawing *drawing;
-    const char *bench;    /* text of a bench file, or NULL */
-    bool unverified;      /* information was taken away: only an unverified finding will do */
-    bool bare;            /* formats without fields and names of pins carry it too */
+    const char *bench; /* text of a bench file, or NULL */
+    bool unverified;   /* information was taken away: only an unverified finding will do */
+    bool bare;         /* formats without fields and names of pins carry it too */
     bool deck_only;
 };
 
@@ -57,8 +57,7 @@ const char *mutant_text(struct corpus *corpus, const char *format, ...) __attrib
 /* ---- what the facts of the sound circuit say ---- */
 
 /* Elements that XPATH finds, "//fuse[...]"; NULL past the last. Lives as long as the subject. */
-xmlNode **subject_nodes(const struct subject *subject, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
+xmlNode **subject_nodes(const struct subject *subject, const char *format, ...) __attribute__((format(printf, 2, 3)));
 /* An attribute; NULL if there is none. Lives as long as the subject. */
 const char *said(const xmlNode *node, const char *attribute);
 /* As a number; NAN if there is none. */

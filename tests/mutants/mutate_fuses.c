@@ -48,7 +48,8 @@ static const char *speed_of(const xmlNode *fuse)
 static void bypass(struct corpus *corpus, const struct subject *subject)
 {
     for (xmlNode **fuse = fuses(subject); *fuse != NULL; fuse++) {
-        const char *ref = said(*fuse, "ref"), *ends = mutant_text(corpus, "%s %s", said(*fuse, "from"), said(*fuse, "to"));
+        const char *ref = said(*fuse, "ref"),
+                   *ends = mutant_text(corpus, "%s %s", said(*fuse, "from"), said(*fuse, "to"));
         struct drawing *drawing = mutant_start(corpus, subject);
         struct mutant mutant = {.rule = "fuse-bypassed", .object = ref, .drawing = drawing, .bare = true};
         struct piece *piece = drawing_piece(drawing, ref);
@@ -70,7 +71,11 @@ static void bypass(struct corpus *corpus, const struct subject *subject)
                 drawing_add(drawing, "R", NULL, "0R01", ends);
             else
                 mark(drawing_add(drawing, "F", "Fuse", NULL, ends), said(*fuse, "marking"));
-            mutant.change = mutant_text(corpus, "%s across %s", with == 0 ? "closed switch" : with == 1 ? "resistor of 0.01 ohm" : "second fuse", ref);
+            mutant.change = mutant_text(corpus, "%s across %s",
+                                        with == 0   ? "closed switch"
+                                        : with == 1 ? "resistor of 0.01 ohm"
+                                                    : "second fuse",
+                                        ref);
             mutant_try(corpus, subject, &mutant);
         }
     }
@@ -100,21 +105,26 @@ static double largest_short(const struct subject *subject, const char *ref)
 {
     double largest = NAN;
 
-    for (xmlNode **through = subject_nodes(subject, "/facts/fault[@kind='short']/through[@fuse='%s']", ref); *through != NULL; through++)
+    for (xmlNode **through = subject_nodes(subject, "/facts/fault[@kind='short']/through[@fuse='%s']", ref);
+         *through != NULL; through++)
         largest = fmax(largest, said_number(*through, "amps"));
     /* The link's own resistance limits that; a short ahead of it is not limited so. */
-    largest = fmax(largest, subject_number(subject, "number(/facts/rail[@id=/facts/fuse[@ref='%s']/protects/@rail]/@bare-short-amps)", ref));
+    largest = fmax(
+        largest, subject_number(
+                     subject, "number(/facts/rail[@id=/facts/fuse[@ref='%s']/protects/@rail]/@bare-short-amps)", ref));
     return largest;
 }
 
-/* A rating, where a rail is behind it, the least opening current of which (2.1 times it, IEC 60127-2) is above all that any short drives. */
+/* A rating, where a rail is behind it, the least opening current of which (2.1 times it, IEC 60127-2) is above all that
+ * any short drives. */
 static void oversize(struct corpus *corpus, const struct subject *subject)
 {
     for (xmlNode **fuse = fuses(subject); *fuse != NULL; fuse++) {
         double most = largest_short(subject, said(*fuse, "ref")), rating = preferred(1.2 * most / 2.1, false);
 
         /* Larger links than 20 A of this standard are not made. */
-        for (int i = 0; !isnan(most) && !is_placed(*fuse, "mains") && i < 3 && rating <= 20; i++, rating = preferred(rating * 1.2, false))
+        for (int i = 0; !isnan(most) && !is_placed(*fuse, "mains") && i < 3 && rating <= 20;
+             i++, rating = preferred(rating * 1.2, false))
             remark(corpus, subject, *fuse, "fuse-oversized", marking(corpus, "T", rating, "H250V"));
     }
 }
@@ -139,7 +149,8 @@ static void mismark(struct corpus *corpus, const struct subject *subject)
     for (xmlNode **fuse = fuses(subject); *fuse != NULL; fuse++)
         for (size_t i = 0; i < sizeof odd / sizeof *odd; i++)
             if (fabs(log(odd[i] / said_number(*fuse, "rated-amps"))) < 0.6)
-                remark(corpus, subject, *fuse, "fuse-rating-not-preferred", marking(corpus, speed_of(*fuse), odd[i], "H250V"));
+                remark(corpus, subject, *fuse, "fuse-rating-not-preferred",
+                       marking(corpus, speed_of(*fuse), odd[i], "H250V"));
 }
 
 /* ---- speed ---- */
@@ -153,14 +164,16 @@ static bool meets_surge(const struct subject *subject, const xmlNode *fuse)
                           "count(/facts/part[@kind='capacitor' and figure[@name='farads' and @value>=0.00001] and "
                           "(pin/@net='%s' or pin/@net='%s')])",
                           said(fuse, "from"), said(fuse, "to")) > 0 &&
-           subject_number(subject, "count(/facts/part[(@kind='diode' or @kind='bridge' or @kind='rectifier-valve') and "
-                                   "(pin/@net='%s' or pin/@net='%s')])",
-                          said(fuse, "from"), said(fuse, "to")) > 0 &&
            subject_number(subject,
-                          "count(/facts/part[@kind='capacitor' and figure[@name='farads' and @value>=0.00001] and "
-                          "pin/@net=/facts/part[@kind='diode' or @kind='bridge' or @kind='rectifier-valve']/pin/@net and "
+                          "count(/facts/part[(@kind='diode' or @kind='bridge' or @kind='rectifier-valve') and "
                           "(pin/@net='%s' or pin/@net='%s')])",
-                          said(fuse, "from"), said(fuse, "to")) == 0;
+                          said(fuse, "from"), said(fuse, "to")) > 0 &&
+           subject_number(
+               subject,
+               "count(/facts/part[@kind='capacitor' and figure[@name='farads' and @value>=0.00001] and "
+               "pin/@net=/facts/part[@kind='diode' or @kind='bridge' or @kind='rectifier-valve']/pin/@net and "
+               "(pin/@net='%s' or pin/@net='%s')])",
+               said(fuse, "from"), said(fuse, "to")) == 0;
 }
 
 static void quicken(struct corpus *corpus, const struct subject *subject)
@@ -203,7 +216,8 @@ static void lower_volts(struct corpus *corpus, const struct subject *subject)
         for (size_t i = 0; i < 4; i++)
             if (breaks > rated[i])
                 remark(corpus, subject, *fuse, "fuse-volts-below-circuit",
-                       marking(corpus, speed_of(*fuse), said_number(*fuse, "rated-amps"), mutant_text(corpus, "H%gV", rated[i])));
+                       marking(corpus, speed_of(*fuse), said_number(*fuse, "rated-amps"),
+                               mutant_text(corpus, "H%gV", rated[i])));
         if (breaks > 32)
             remark_untold(corpus, subject, *fuse, "fuse-volts-below-circuit", "1/2 A slo-blo");
     }
@@ -221,7 +235,8 @@ static void lean_on_alternating(struct corpus *corpus, const struct subject *sub
             if (said(*fuse, "breaks-current") != NULL && strcmp(said(*fuse, "breaks-current"), "direct") == 0 &&
                 breaks > 0.55 * rated[i] && breaks < 0.95 * rated[i])
                 remark(corpus, subject, *fuse, "fuse-ac-rating-on-dc",
-                       marking(corpus, speed_of(*fuse), said_number(*fuse, "rated-amps"), mutant_text(corpus, "H%gV", rated[i])));
+                       marking(corpus, speed_of(*fuse), said_number(*fuse, "rated-amps"),
+                               mutant_text(corpus, "H%gV", rated[i])));
         }
 }
 

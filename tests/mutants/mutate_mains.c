@@ -31,20 +31,23 @@ static void unfuse_live(struct corpus *corpus, const struct subject *subject)
         struct drawing *drawing = mutant_start(corpus, subject);
 
         bridge_over(drawing, said(*fuse, "ref"));
-        try_mutant(corpus, subject, drawing, "live-unfused", inlet, mutant_text(corpus, "%s taken out", said(*fuse, "ref")));
+        try_mutant(corpus, subject, drawing, "live-unfused", inlet,
+                   mutant_text(corpus, "%s taken out", said(*fuse, "ref")));
         drawing = mutant_start(corpus, subject);
         bridge_over(drawing, said(*fuse, "ref"));
         piece_set_field(put_in_series(drawing, drawing_piece(drawing, inlet), pin_of(subject, inlet, "neutral", 0), "F",
                                       "Fuse", NULL),
                         "rating", said(*fuse, "marking"));
-        try_mutant(corpus, subject, drawing, "live-unfused", inlet, mutant_text(corpus, "%s moved to neutral", said(*fuse, "ref")));
+        try_mutant(corpus, subject, drawing, "live-unfused", inlet,
+                   mutant_text(corpus, "%s moved to neutral", said(*fuse, "ref")));
         for (size_t i = 0; i < 3; i++) {
             drawing = mutant_start(corpus, subject);
             piece_set_field(drawing_add(drawing, "R", NULL, loads[i],
                                         mutant_text(corpus, "%s %s", net_of(subject, inlet, "live", 0),
                                                     net_of(subject, inlet, "neutral", 0))),
                             "power", "150W");
-            try_mutant(corpus, subject, drawing, "live-unfused", inlet, mutant_text(corpus, "load of %s ahead of the fuse", loads[i]));
+            try_mutant(corpus, subject, drawing, "live-unfused", inlet,
+                       mutant_text(corpus, "load of %s ahead of the fuse", loads[i]));
         }
     }
 }
@@ -61,7 +64,7 @@ static void fuse_both(struct corpus *corpus, const struct subject *subject)
                                       "Fuse", NULL),
                         "rating", markings[i]);
         try_mutant(corpus, subject, drawing, "fuse-in-both-conductors", inlet,
-            mutant_text(corpus, "%s put into the neutral", markings[i]));
+                   mutant_text(corpus, "%s put into the neutral", markings[i]));
     }
 }
 
@@ -76,7 +79,7 @@ static void break_earth(struct corpus *corpus, const struct subject *subject)
 
         piece_set_field(fuse, "rating", markings[i]);
         try_mutant(corpus, subject, drawing, "fuse-in-protective-earth", fuse->ref,
-            mutant_text(corpus, "%s put into the earth", markings[i]));
+                   mutant_text(corpus, "%s put into the earth", markings[i]));
     }
     for (size_t i = 0; earth != NULL && i < 2; i++) {
         struct drawing *drawing = mutant_start(corpus, subject);
@@ -84,7 +87,7 @@ static void break_earth(struct corpus *corpus, const struct subject *subject)
 
         piece_set_field(toggle, "state", i == 0 ? "closed" : "open");
         try_mutant(corpus, subject, drawing, "switch-in-protective-earth", inlet,
-            mutant_text(corpus, "switch put into the earth, %s", piece_field(toggle, "state")));
+                   mutant_text(corpus, "switch put into the earth, %s", piece_field(toggle, "state")));
     }
 }
 
@@ -97,7 +100,8 @@ static void lift_case(struct corpus *corpus, const struct subject *subject)
     for (size_t i = 0; earth != NULL && i < 4; i++) {
         drawing = mutant_start(corpus, subject);
         put_in_series(drawing, drawing_piece(drawing, inlet), earth, "R", NULL, resistances[i]);
-        try_mutant(corpus, subject, drawing, "chassis-not-earthed", inlet, mutant_text(corpus, "%s in the earth", resistances[i]));
+        try_mutant(corpus, subject, drawing, "chassis-not-earthed", inlet,
+                   mutant_text(corpus, "%s in the earth", resistances[i]));
     }
     if (earth == NULL)
         return;
@@ -149,7 +153,10 @@ static void bridge_pole(struct corpus *corpus, const struct subject *subject)
                 if (poles & (1u << unit))
                     drawing_join(drawing, net_of(subject, ref, "pole", unit), net_of(subject, ref, "throw", unit));
             try_mutant(corpus, subject, drawing, "switch-single-pole", inlet,
-                mutant_text(corpus, "%s: %s bridged", ref, poles == 3 ? "both poles" : poles == 1 ? "first pole" : "second pole"));
+                       mutant_text(corpus, "%s: %s bridged", ref,
+                                   poles == 3   ? "both poles"
+                                   : poles == 1 ? "first pole"
+                                                : "second pole"));
         }
 }
 
@@ -170,13 +177,15 @@ static void swap_switch_and_fuse(struct corpus *corpus, const struct subject *su
             for (size_t i = 0; i < 2; i++)
                 link->pins[i].net = i == 0 ? from : net_of(subject, ref, "throw", 0);
             piece_pin(pole, pin_of(subject, ref, "throw", 0))->net = from;
-            try_mutant(corpus, subject, drawing, "fuse-behind-switch", inlet, mutant_text(corpus, "%s ahead of %s", ref, link->ref));
+            try_mutant(corpus, subject, drawing, "fuse-behind-switch", inlet,
+                       mutant_text(corpus, "%s ahead of %s", ref, link->ref));
         }
 }
 
 static void outgrow_inlet(struct corpus *corpus, const struct subject *subject)
 {
-    static const char *const larger[] = {"T12.5AH250V", "T16AH250V", "T20AH250V"}, *const untold[] = {"T3.15AH250V", "T5AH250V"};
+    static const char *const larger[] = {"T12.5AH250V", "T16AH250V", "T20AH250V"}, *const untold[] = {"T3.15AH250V",
+                                                                                                      "T5AH250V"};
     const char *inlet = inlet_of(subject);
 
     for (xmlNode **fuse = mains_fuses(subject); inlet != NULL && *fuse != NULL; fuse++) {
@@ -184,7 +193,8 @@ static void outgrow_inlet(struct corpus *corpus, const struct subject *subject)
             struct drawing *drawing = mutant_start(corpus, subject);
 
             mark(drawing_piece(drawing, said(*fuse, "ref")), larger[i]);
-            try_mutant(corpus, subject, drawing, "fuse-above-inlet", inlet, mutant_text(corpus, "%s: %s", said(*fuse, "ref"), larger[i]));
+            try_mutant(corpus, subject, drawing, "fuse-above-inlet", inlet,
+                       mutant_text(corpus, "%s: %s", said(*fuse, "ref"), larger[i]));
         }
         for (size_t i = 0; i < 2; i++) {
             struct drawing *drawing = mutant_start(corpus, subject);
@@ -229,7 +239,7 @@ static void put_across(struct corpus *corpus, const struct subject *subject, con
 
     piece_set_field(part, "voltage", "630V");
     try_mutant(corpus, subject, drawing, "capacitor-across-line-not-x", part->ref,
-        mutant_text(corpus, "ordinary capacitor from %s to %s", live, neutral));
+               mutant_text(corpus, "ordinary capacitor from %s to %s", live, neutral));
     drawing = mutant_start(corpus, subject);
     part = drawing_add(drawing, "C", NULL, "47n", mutant_text(corpus, "%s %s", live, neutral));
     try_untold(corpus, subject, drawing, "capacitor-across-line-not-x", part->ref,
@@ -252,12 +262,14 @@ static void reach_case(struct corpus *corpus, const struct subject *subject)
     for (; earth != NULL && *line != NULL; line++)
         for (unsigned told = 0; told < 2; told++) {
             struct drawing *drawing = mutant_start(corpus, subject);
-            struct piece *part = drawing_add(drawing, "C", NULL, "4n7", mutant_text(corpus, "%s %s", said(*line, "name"), earth));
+            struct piece *part =
+                drawing_add(drawing, "C", NULL, "4n7", mutant_text(corpus, "%s %s", said(*line, "name"), earth));
 
             piece_set_field(part, "class", told ? "X2" : NULL);
-            (told ? try_mutant : try_untold)(corpus, subject, drawing, "capacitor-line-to-chassis", part->ref,
-                                      mutant_text(corpus, "%s from %s to the case",
-                                                  told ? "class X2" : "capacitor without a class", said(*line, "name")));
+            (told ? try_mutant
+                  : try_untold)(corpus, subject, drawing, "capacitor-line-to-chassis", part->ref,
+                                mutant_text(corpus, "%s from %s to the case",
+                                            told ? "class X2" : "capacitor without a class", said(*line, "name")));
         }
 }
 
@@ -280,7 +292,8 @@ static void hold_charge(struct corpus *corpus, const struct subject *subject)
         piece_set_field(part, "class", "X2");
         if (i >= 4)
             drawing_add(drawing, "R", NULL, "10MEG", mutant_text(corpus, "%s %s", live, neutral));
-        try_mutant(corpus, subject, drawing, "capacitor-x-undischarged", part->ref,
+        try_mutant(
+            corpus, subject, drawing, "capacitor-x-undischarged", part->ref,
             mutant_text(corpus, "%s from %s to %s%s", sizes[i / 2], live, neutral, i >= 4 ? " with 10 Mohm" : ""));
     }
 }

@@ -23,7 +23,9 @@ enum { VOLTS_MADE = sizeof volts_made / sizeof *volts_made };
 
 static void overstrain_capacitors(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **stress = subject_nodes(subject, "/facts/part[@kind='capacitor']/stress[@what='working-volts' and @use='idle' and @value>8]"); *stress != NULL; stress++) {
+    for (xmlNode **stress = subject_nodes(
+             subject, "/facts/part[@kind='capacitor']/stress[@what='working-volts' and @use='idle' and @value>8]");
+         *stress != NULL; stress++) {
         const char *ref = said(*stress, "part");
         double stands = said_number(*stress, "value");
 
@@ -34,32 +36,40 @@ static void overstrain_capacitors(struct corpus *corpus, const struct subject *s
             if (rated == 0)
                 continue;
             piece_set_field(drawing_piece(drawing, ref), "voltage", mutant_text(corpus, "%gV", rated));
-            try_mutant(corpus, subject, drawing, "capacitor-over-volts", ref, mutant_text(corpus, "%s of %g V", ref, rated));
+            try_mutant(corpus, subject, drawing, "capacitor-over-volts", ref,
+                       mutant_text(corpus, "%s of %g V", ref, rated));
         }
     }
 }
 
 static void forget_volts_of_capacitors(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **stress = subject_nodes(subject, "/facts/part[@kind='capacitor']/stress[@what='working-volts' and @use='high-mains' and @value>60 and @limit and not(../pin/@net=/facts/net[@role='live']/@name)]"); *stress != NULL; stress++) {
+    for (xmlNode **stress =
+             subject_nodes(subject, "/facts/part[@kind='capacitor']/stress[@what='working-volts' and @use='high-mains' "
+                                    "and @value>60 and @limit and not(../pin/@net=/facts/net[@role='live']/@name)]");
+         *stress != NULL; stress++) {
         const char *ref = said(*stress, "part");
         struct drawing *drawing = mutant_start(corpus, subject);
 
         piece_set_field(drawing_piece(drawing, ref), "voltage", NULL);
-        try_untold(corpus, subject, drawing, "capacitor-over-volts", ref, mutant_text(corpus, "volts of %s not told", ref));
+        try_untold(corpus, subject, drawing, "capacitor-over-volts", ref,
+                   mutant_text(corpus, "volts of %s not told", ref));
     }
 }
 
 static void turn_capacitors(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='capacitor' and pin[@role='plus'] and stress[@what='working-volts' and @use='idle' and @value>5]]"); *part != NULL; part++) {
+    for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='capacitor' and pin[@name='+'] and "
+                                                 "stress[@what='working-volts' and @use='idle' and @value>5]]");
+         *part != NULL; part++) {
         struct drawing *drawing = mutant_start(corpus, subject);
         struct piece *piece = drawing_piece(drawing, said(*part, "ref"));
         const char *net = piece->pins[0].net;
 
         piece->pins[0].net = piece->pins[1].net;
         piece->pins[1].net = net;
-        try_mutant(corpus, subject, drawing, "capacitor-reversed", piece->ref, mutant_text(corpus, "%s turned round", piece->ref));
+        try_mutant(corpus, subject, drawing, "capacitor-reversed", piece->ref,
+                   mutant_text(corpus, "%s turned round", piece->ref));
     }
 }
 
@@ -67,7 +77,9 @@ static void overheat_resistors(struct corpus *corpus, const struct subject *subj
 {
     static const double made[] = {0.063, 0.125, 0.25, 0.5, 1, 2, 3, 5};
 
-    for (xmlNode **stress = subject_nodes(subject, "/facts/part[@kind='resistor']/stress[@what='dissipation' and @use='idle' and @value>0.08]"); *stress != NULL; stress++) {
+    for (xmlNode **stress = subject_nodes(
+             subject, "/facts/part[@kind='resistor']/stress[@what='dissipation' and @use='idle' and @value>0.08]");
+         *stress != NULL; stress++) {
         const char *ref = said(*stress, "part");
         double watts = said_number(*stress, "value");
         struct drawing *drawing;
@@ -78,23 +90,28 @@ static void overheat_resistors(struct corpus *corpus, const struct subject *subj
             drawing = mutant_start(corpus, subject);
             piece_set_field(drawing_piece(drawing, ref), "power", mutant_text(corpus, "%gW", rated));
             if (rated > 0)
-                try_mutant(corpus, subject, drawing, "resistor-over-rating", ref, mutant_text(corpus, "%s of %g W", ref, rated));
+                try_mutant(corpus, subject, drawing, "resistor-over-rating", ref,
+                           mutant_text(corpus, "%s of %g W", ref, rated));
         }
         drawing = mutant_start(corpus, subject);
         piece_set_field(drawing_piece(drawing, ref), "power", NULL);
         if (watts > 0.6)
-            try_untold(corpus, subject, drawing, "resistor-over-rating", ref, mutant_text(corpus, "watts of %s not told", ref));
+            try_untold(corpus, subject, drawing, "resistor-over-rating", ref,
+                       mutant_text(corpus, "watts of %s not told", ref));
     }
 }
 
 static void forget_values(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **part = subject_nodes(subject, "/facts/part[(@kind='resistor' or @kind='capacitor') and @amps>0.0005 and pin/@net=/facts/rail/node/@net]"); *part != NULL; part++) {
+    for (xmlNode **part = subject_nodes(subject, "/facts/part[(@kind='resistor' or @kind='capacitor') and @amps>0.0005 "
+                                                 "and pin/@net=/facts/rail/node/@net]");
+         *part != NULL; part++) {
         struct drawing *drawing = mutant_start(corpus, subject);
         struct piece *piece = drawing_piece(drawing, said(*part, "ref"));
 
         piece->value = NULL;
-        try_untold(corpus, subject, drawing, "value-missing", piece->ref, mutant_text(corpus, "value of %s not told", piece->ref));
+        try_untold(corpus, subject, drawing, "value-missing", piece->ref,
+                   mutant_text(corpus, "value of %s not told", piece->ref));
     }
 }
 
@@ -116,7 +133,8 @@ static void add_boxes(struct corpus *corpus, const struct subject *subject)
 
 static void misspell(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **pin = subject_nodes(subject, "/facts/part[count(pin)=2]/pin[@net=/facts/rail/node/@net]"); *pin != NULL; pin++) {
+    for (xmlNode **pin = subject_nodes(subject, "/facts/part[count(pin)=2]/pin[@net=/facts/rail/node/@net]");
+         *pin != NULL; pin++) {
         struct drawing *drawing = mutant_start(corpus, subject);
         struct piece *piece = drawing_piece(drawing, said((*pin)->parent, "ref"));
 
@@ -133,7 +151,8 @@ static void fight(struct corpus *corpus, const struct subject *subject)
 
     for (int i = 0; *node != NULL && i < 4; node++, i++) {
         struct drawing *drawing = mutant_start(corpus, subject);
-        struct mutant mutant = {.rule = "circuit-not-solved", .unverified = true, .deck_only = true, .drawing = drawing};
+        struct mutant mutant = {
+            .rule = "circuit-not-solved", .unverified = true, .deck_only = true, .drawing = drawing};
 
         drawing_add(drawing, "V", NULL, "5", mutant_text(corpus, "%s 0", said(*node, "net")));
         drawing_add(drawing, "V", NULL, "9", mutant_text(corpus, "%s 0", said(*node, "net")));
@@ -151,13 +170,14 @@ static xmlNode **sections(const struct subject *subject)
 
 static unsigned unit_of(const xmlNode *section)
 {
-    return (unsigned)said_number(section, "unit");
+    return (unsigned)said_number(section, "unit") - 1; /* sections count from 1, pins from 0 */
 }
 
 /* Screens of output valves that a resistor of their own feeds. */
 static void feed_screens_straight(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **section = subject_nodes(subject, "/facts/section[@output-valve='yes' and @screen-volts]"); *section != NULL; section++) {
+    for (xmlNode **section = subject_nodes(subject, "/facts/section[@output-valve='yes' and @screen-volts]");
+         *section != NULL; section++) {
         const char *ref = said(*section, "part"), *screen = net_of(subject, ref, "screen", unit_of(*section));
         struct drawing *drawing = mutant_start(corpus, subject);
 
@@ -166,7 +186,8 @@ static void feed_screens_straight(struct corpus *corpus, const struct subject *s
                 const char *resistor = drawing->pieces[i]->ref;
 
                 bridge_over(drawing, resistor);
-                try_mutant(corpus, subject, drawing, "screen-without-resistor", ref, mutant_text(corpus, "%s bridged", resistor));
+                try_mutant(corpus, subject, drawing, "screen-without-resistor", ref,
+                           mutant_text(corpus, "%s bridged", resistor));
                 break;
             }
     }
@@ -177,7 +198,8 @@ static void open_grids(struct corpus *corpus, const struct subject *subject)
 {
     for (xmlNode **section = sections(subject); *section != NULL; section++)
         for (unsigned how = 0; how < 2; how++) {
-            const char *ref = said(*section, "part"), *grid = net_of(subject, ref, "grid", unit_of(*section)), *last = NULL;
+            const char *ref = said(*section, "part"), *grid = net_of(subject, ref, "grid", unit_of(*section)),
+                       *last = NULL;
             struct drawing *drawing = mutant_start(corpus, subject);
             size_t others = 0;
 
@@ -196,10 +218,12 @@ static void open_grids(struct corpus *corpus, const struct subject *subject)
             if (last == NULL || others > 0)
                 continue;
             if (how == 0) {
-                try_mutant(corpus, subject, drawing, "valve-grid-open", ref, mutant_text(corpus, "%s off the grid at %s", last, grid));
+                try_mutant(corpus, subject, drawing, "valve-grid-open", ref,
+                           mutant_text(corpus, "%s off the grid at %s", last, grid));
             } else {
                 drawing_add(drawing, "ZZ", "BOX", "box", mutant_text(corpus, "%s %s 0", grid, drawing_net(drawing)));
-                try_untold(corpus, subject, drawing, "valve-grid-open", ref, mutant_text(corpus, "a box in the place of %s at %s", last, grid));
+                try_untold(corpus, subject, drawing, "valve-grid-open", ref,
+                           mutant_text(corpus, "a box in the place of %s at %s", last, grid));
             }
         }
 }
@@ -214,19 +238,27 @@ static void raise_grid_leaks(struct corpus *corpus, const struct subject *subjec
 {
     static const char *const values[] = {"2.2MEG", "4.7MEG", "10MEG"};
 
-    for (xmlNode **section = subject_nodes(subject, "/facts/section[@output-valve='yes' and @grid-ohms and @largest-grid-ohms]"); *section != NULL; section++) {
+    for (xmlNode **section =
+             subject_nodes(subject, "/facts/section[@output-valve='yes' and @grid-ohms and @largest-grid-ohms]");
+         *section != NULL; section++) {
         const char *ref = said(*section, "part"), *grid = net_of(subject, ref, "grid", unit_of(*section));
         double whole = said_number(*section, "grid-ohms");
 
-        for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='resistor' and (pin/@net='%s' or pin/@net=/facts/part[@kind='resistor' and pin/@net='%s']/pin/@net)]", grid, grid); *part != NULL; part++)
+        for (xmlNode **part = subject_nodes(subject,
+                                            "/facts/part[@kind='resistor' and (pin/@net='%s' or "
+                                            "pin/@net=/facts/part[@kind='resistor' and pin/@net='%s']/pin/@net)]",
+                                            grid, grid);
+             *part != NULL; part++)
             for (size_t i = 0; i < 3; i++) {
                 struct drawing *drawing = mutant_start(corpus, subject);
                 double ohms = value_of(subject, said(*part, "ref"));
 
-                if (!(ohms > 0.5 * whole && ohms <= whole) || strtod(values[i], NULL) * 1e6 < 1.2 * said_number(*section, "largest-grid-ohms"))
+                if (!(ohms > 0.5 * whole && ohms <= whole) ||
+                    strtod(values[i], NULL) * 1e6 < 1.2 * said_number(*section, "largest-grid-ohms"))
                     continue;
                 drawing_piece(drawing, said(*part, "ref"))->value = values[i];
-                try_mutant(corpus, subject, drawing, "grid-leak-too-large", ref, mutant_text(corpus, "%s: %s", said(*part, "ref"), values[i]));
+                try_mutant(corpus, subject, drawing, "grid-leak-too-large", ref,
+                           mutant_text(corpus, "%s: %s", said(*part, "ref"), values[i]));
             }
     }
 }
@@ -235,11 +267,15 @@ static void raise_grid_leaks(struct corpus *corpus, const struct subject *subjec
 static void lift_heaters(struct corpus *corpus, const struct subject *subject)
 {
     for (xmlNode **node = subject_nodes(subject, "/facts/rail/node[@volts>240]"); *node != NULL; node++)
-        for (xmlNode **part = subject_nodes(subject, "/facts/part[(@kind='pentode' or @kind='triode') and figure[@name='heater-cathode-volts' and @value<=200]]"); *part != NULL; part++) {
+        for (xmlNode **part = subject_nodes(subject, "/facts/part[(@kind='pentode' or @kind='triode') and "
+                                                     "figure[@name='heater-cathode-volts' and @value<=200]]");
+             *part != NULL; part++) {
             struct drawing *drawing = mutant_start(corpus, subject);
             size_t moved = 0;
 
-            for (xmlNode **resistor = subject_nodes(subject, "/facts/part[@kind='resistor' and pin/@net='0' and pin/@net=/facts/part/pin[@role='heater']/@net]"); *resistor != NULL; resistor++, moved++) {
+            for (xmlNode **resistor = subject_nodes(subject, "/facts/part[@kind='resistor' and pin/@net='0' and "
+                                                             "pin/@net=/facts/part/pin[@role='heater']/@net]");
+                 *resistor != NULL; resistor++, moved++) {
                 struct piece *piece = drawing_piece(drawing, said(*resistor, "ref"));
 
                 piece->pins[strcmp(piece->pins[0].net, "0") == 0 ? 0 : 1].net = said(*node, "net");
@@ -266,7 +302,8 @@ static const char *with_volts(struct corpus *corpus, const char *field, const ch
     end = volts + strcspn(volts, " ;");
     if (strncmp(more, "-0-", 3) == 0) {
         second = strtod(more + 3, NULL);
-        return mutant_text(corpus, "%.*s%.0f-0-%.0fV%s", (int)(volts - field), field, first * times, second * times, end);
+        return mutant_text(corpus, "%.*s%.0f-0-%.0fV%s", (int)(volts - field), field, first * times, second * times,
+                           end);
     }
     return mutant_text(corpus, "%.*s%.1fV%s", (int)(volts - field), field, first * times, end);
 }
@@ -274,58 +311,83 @@ static const char *with_volts(struct corpus *corpus, const char *field, const ch
 /* The winding of a rail for more volts. */
 static void raise_ht(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **section = subject_nodes(subject, "/facts/section[@anode-volts and @largest-anode-volts]"); *section != NULL; section++)
+    for (xmlNode **section = subject_nodes(subject, "/facts/section[@anode-volts and @largest-anode-volts]");
+         *section != NULL; section++)
         for (int i = 0; i < 2; i++) {
-            double times = (i == 0 ? 1.25 : 1.6) * said_number(*section, "largest-anode-volts") / said_number(*section, "anode-volts");
-            xmlNode **source = subject_nodes(subject, "/facts/source[@kind='winding' and @id=/facts/rail[node/@volts>100]/@source]");
-            const char *ref = source[0] != NULL ? said(source[0], "part") : NULL, *name = ref != NULL ? strchr(said(source[0], "id"), '.') : NULL;
+            double times = (i == 0 ? 1.25 : 1.6) * said_number(*section, "largest-anode-volts") /
+                           said_number(*section, "anode-volts");
+            xmlNode **source =
+                subject_nodes(subject, "/facts/source[@kind='winding' and @id=/facts/rail[node/@volts>100]/@source]");
+            const char *ref = source[0] != NULL ? said(source[0], "part") : NULL,
+                       *name = ref != NULL ? strchr(said(source[0], "id"), '.') : NULL;
             struct drawing *drawing = mutant_start(corpus, subject);
             const char *field = name != NULL ? piece_field(drawing_piece(drawing, ref), "windings") : NULL;
 
             /* Anodes behind resistors do not rise with the rail: only those fed through a winding do. */
-            if (field == NULL || strcmp(said(*section, "output-valve") != NULL ? said(*section, "output-valve") : "no", "yes") != 0 || times < 1.1)
+            if (field == NULL ||
+                strcmp(said(*section, "output-valve") != NULL ? said(*section, "output-valve") : "no", "yes") != 0 ||
+                times < 1.1)
                 continue;
             field = with_volts(corpus, field, name + 1, times);
             if (field == NULL)
                 continue;
             piece_set_field(drawing_piece(drawing, ref), "windings", field);
-            try_mutant(corpus, subject, drawing, "valve-over-volts", said(*section, "part"), mutant_text(corpus, "%s for %.2f times its volts", said(source[0], "id"), times));
+            try_mutant(corpus, subject, drawing, "valve-over-volts", said(*section, "part"),
+                       mutant_text(corpus, "%s for %.2f times its volts", said(source[0], "id"), times));
         }
-    for (xmlNode **part = subject_nodes(subject, "/facts/part[(@kind='pentode' or @kind='triode') and @ref=/facts/section[@anode-volts]/@part]"); *part != NULL; part++) {
+    for (xmlNode **part = subject_nodes(
+             subject, "/facts/part[(@kind='pentode' or @kind='triode') and @ref=/facts/section[@anode-volts]/@part]");
+         *part != NULL; part++) {
         struct drawing *drawing = mutant_start(corpus, subject);
 
         forget_type(drawing_piece(drawing, said(*part, "ref")), subject);
-        try_untold(corpus, subject, drawing, "valve-over-volts", said(*part, "ref"), mutant_text(corpus, "type of %s not told", said(*part, "ref")));
+        try_untold(corpus, subject, drawing, "valve-over-volts", said(*part, "ref"),
+                   mutant_text(corpus, "type of %s not told", said(*part, "ref")));
     }
 }
 
-/* The cathode resistor for a fifth, a stated current for three times, the bias winding for a third: where the valve would
- * dissipate above its limit with twice its current, more than that flows. */
+/* The cathode resistor for a fifth, a stated current for three times, the bias winding for a third: where the valve
+ * would dissipate above its limit with twice its current, more than that flows. */
 static void overrun_valves(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **stress = subject_nodes(subject, "/facts/part/stress[@what='anode-watts' and @use='idle' and @limit]"); *stress != NULL; stress++) {
+    for (xmlNode **stress =
+             subject_nodes(subject, "/facts/part/stress[@what='anode-watts' and @use='idle' and @limit]");
+         *stress != NULL; stress++) {
         const char *ref = said(*stress, "part"), *cathode = net_of(subject, ref, "cathode", 0);
         double watts = said_number(*stress, "value"), limit = said_number(*stress, "limit");
         struct drawing *drawing;
 
-        if (cathode == NULL || 2 * watts < 1.2 * limit || subject_number(subject, "count(/facts/section[@part='%s'])", ref) > 1)
+        if (cathode == NULL || 2 * watts < 1.2 * limit ||
+            subject_number(subject, "count(/facts/section[@part='%s'])", ref) > 1)
             continue;
         drawing = mutant_start(corpus, subject);
         if (piece_field(drawing_piece(drawing, ref), "idle_current") != NULL) {
             for (double times = 2; times <= 3; times += 0.5) {
                 drawing = mutant_start(corpus, subject);
-                piece_set_field(drawing_piece(drawing, ref), "idle_current",
-                                mutant_text(corpus, "%.0fmA", times * 1000 * subject_number(subject, "number(/facts/part[@ref='%s']/figure[@name='idle-amps']/@value)", ref)));
-                try_mutant(corpus, subject, drawing, "valve-over-dissipation", ref, mutant_text(corpus, "%s draws %g times its current", ref, times));
+                piece_set_field(
+                    drawing_piece(drawing, ref), "idle_current",
+                    mutant_text(corpus, "%.0fmA",
+                                times * 1000 *
+                                    subject_number(subject,
+                                                   "number(/facts/part[@ref='%s']/figure[@name='idle-amps']/@value)",
+                                                   ref)));
+                try_mutant(corpus, subject, drawing, "valve-over-dissipation", ref,
+                           mutant_text(corpus, "%s draws %g times its current", ref, times));
             }
             continue;
         }
-        for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='resistor' and pin/@net='%s' and figure[@name='ohms' and @value>50]]", cathode); *part != NULL; part++) {
+        for (xmlNode **part = subject_nodes(
+                 subject, "/facts/part[@kind='resistor' and pin/@net='%s' and figure[@name='ohms' and @value>50]]",
+                 cathode);
+             *part != NULL; part++) {
             drawing = mutant_start(corpus, subject);
-            drawing_piece(drawing, said(*part, "ref"))->value = mutant_text(corpus, "%.0f", value_of(subject, said(*part, "ref")) / 5);
-            try_mutant(corpus, subject, drawing, "valve-over-dissipation", ref, mutant_text(corpus, "%s a fifth", said(*part, "ref")));
+            drawing_piece(drawing, said(*part, "ref"))->value =
+                mutant_text(corpus, "%.0f", value_of(subject, said(*part, "ref")) / 5);
+            try_mutant(corpus, subject, drawing, "valve-over-dissipation", ref,
+                       mutant_text(corpus, "%s a fifth", said(*part, "ref")));
         }
-        for (xmlNode **rail = subject_nodes(subject, "/facts/rail[@id=/facts/section[@part='%s']/@bias-rail]", ref); *rail != NULL; rail++) {
+        for (xmlNode **rail = subject_nodes(subject, "/facts/rail[@id=/facts/section[@part='%s']/@bias-rail]", ref);
+             *rail != NULL; rail++) {
             xmlNode **source = subject_nodes(subject, "/facts/source[@id='%s']", said(*rail, "source"));
             const char *field, *name = source[0] != NULL ? strchr(said(source[0], "id"), '.') : NULL;
 
@@ -335,7 +397,8 @@ static void overrun_valves(struct corpus *corpus, const struct subject *subject)
             if (field == NULL)
                 continue;
             piece_set_field(drawing_piece(drawing, said(source[0], "part")), "windings", field);
-            try_mutant(corpus, subject, drawing, "valve-over-dissipation", ref, mutant_text(corpus, "%s for a third of its volts", said(source[0], "id")));
+            try_mutant(corpus, subject, drawing, "valve-over-dissipation", ref,
+                       mutant_text(corpus, "%s for a third of its volts", said(source[0], "id")));
         }
     }
 }
@@ -350,7 +413,8 @@ static void weaken_transistors(struct corpus *corpus, const struct subject *subj
         double volts;
     } types[] = {{"BC548", "BC558", 30}, {"BC547", "BC557", 45}, {"BD135", "BD136", 45}, {"BD137", "BD138", 60}};
 
-    for (xmlNode **transistor = subject_nodes(subject, "/facts/transistor[@rated-volts]"); *transistor != NULL; transistor++) {
+    for (xmlNode **transistor = subject_nodes(subject, "/facts/transistor[@rated-volts]"); *transistor != NULL;
+         transistor++) {
         const char *ref = said(*transistor, "part");
         double most = fmax(said_number(*transistor, "volts"), said_number(*transistor, "signal-volts"));
         bool pnp = subject_number(subject, "number(/facts/part[@ref='%s']/figure[@name='polarity']/@value)", ref) < 0;
@@ -361,30 +425,38 @@ static void weaken_transistors(struct corpus *corpus, const struct subject *subj
                 continue;
             drawing = mutant_start(corpus, subject);
             drawing_piece(drawing, ref)->value = pnp ? types[i].pnp : types[i].npn;
-            try_mutant(corpus, subject, drawing, "transistor-over-volts", ref, mutant_text(corpus, "%s: %s", ref, drawing_piece(drawing, ref)->value));
+            try_mutant(corpus, subject, drawing, "transistor-over-volts", ref,
+                       mutant_text(corpus, "%s: %s", ref, drawing_piece(drawing, ref)->value));
         }
         if (most < 25)
             continue;
         drawing = mutant_start(corpus, subject);
         piece_set_field(drawing_piece(drawing, ref), "voltage", mutant_text(corpus, "%.0fV", 0.7 * most));
-        try_mutant(corpus, subject, drawing, "transistor-over-volts", ref, mutant_text(corpus, "%s made for %.0f V", ref, 0.7 * most));
+        try_mutant(corpus, subject, drawing, "transistor-over-volts", ref,
+                   mutant_text(corpus, "%s made for %.0f V", ref, 0.7 * most));
         drawing = mutant_start(corpus, subject);
         drawing_piece(drawing, ref)->value = pnp ? "TRANSISTOR_P" : "TRANSISTOR_N";
-        try_untold(corpus, subject, drawing, "transistor-over-volts", ref, mutant_text(corpus, "type of %s not told", ref));
+        try_untold(corpus, subject, drawing, "transistor-over-volts", ref,
+                   mutant_text(corpus, "type of %s not told", ref));
     }
 }
 
 static void upset_regulators(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **regulator = subject_nodes(subject, "/facts/regulator[@input-volts]"); *regulator != NULL; regulator++) {
-        const char *ref = said(*regulator, "part"), *type = subject_number(subject, "count(/facts/part[@ref='%s' and contains(@type,'79')])", ref) > 0 ? "79" : "78";
+    for (xmlNode **regulator = subject_nodes(subject, "/facts/regulator[@input-volts]"); *regulator != NULL;
+         regulator++) {
+        const char *ref = said(*regulator, "part"),
+                   *type = subject_number(subject, "count(/facts/part[@ref='%s' and contains(@type,'79')])", ref) > 0
+                               ? "79"
+                               : "78";
         struct drawing *drawing = mutant_start(corpus, subject);
         double volts = said_number(*regulator, "input-volts");
         struct piece *piece = drawing_piece(drawing, ref);
 
         piece->value = mutant_text(corpus, "%s24", type);
         if (volts < 24.5)
-            try_mutant(corpus, subject, drawing, "regulator-dropped-out", ref, mutant_text(corpus, "%s: %s", ref, piece->value));
+            try_mutant(corpus, subject, drawing, "regulator-dropped-out", ref,
+                       mutant_text(corpus, "%s: %s", ref, piece->value));
         for (int i = 0; i < 2; i++) {
             /* The winding for more volts: 35 V is the most at the input of these (makers' sheets). */
             double times = (i == 0 ? 1.35 : 1.8) * 35 / volts;
@@ -399,7 +471,8 @@ static void upset_regulators(struct corpus *corpus, const struct subject *subjec
                 if (field == NULL || subject_number(subject, "count(/facts/source)") > 3)
                     continue;
                 piece_set_field(drawing_piece(drawing, said(*source, "part")), "windings", field);
-                try_mutant(corpus, subject, drawing, "regulator-over-input", ref, mutant_text(corpus, "%s for %.2f times its volts", said(*source, "id"), times));
+                try_mutant(corpus, subject, drawing, "regulator-over-input", ref,
+                           mutant_text(corpus, "%s for %.2f times its volts", said(*source, "id"), times));
                 break;
             }
         }
@@ -407,7 +480,8 @@ static void upset_regulators(struct corpus *corpus, const struct subject *subjec
         drawing_piece(drawing, ref)->value = "regulator";
         piece_set_field(drawing_piece(drawing, ref), "output_voltage", "12V");
         piece_set_field(drawing_piece(drawing, ref), "kind", "regulator");
-        try_untold(corpus, subject, drawing, "regulator-over-input", ref, mutant_text(corpus, "type of %s not told", ref));
+        try_untold(corpus, subject, drawing, "regulator-over-input", ref,
+                   mutant_text(corpus, "type of %s not told", ref));
     }
 }
 
@@ -417,44 +491,59 @@ static void wire_jacks(struct corpus *corpus, const struct subject *subject)
 {
     for (xmlNode **node = subject_nodes(subject, "/facts/rail/node[@volts>70 or @volts<-70]"); *node != NULL; node++) {
         struct drawing *drawing = mutant_start(corpus, subject);
-        struct piece *jack = drawing_add(drawing, "J", "Jack_Insert", "insert", mutant_text(corpus, "T:%s S:0", said(*node, "net")));
+        struct piece *jack =
+            drawing_add(drawing, "J", "Jack_Insert", "insert", mutant_text(corpus, "T:%s S:0", said(*node, "net")));
 
-        try_mutant(corpus, subject, drawing, "jack-live", jack->ref, mutant_text(corpus, "tip of a jack on %s", said(*node, "net")));
+        try_mutant(corpus, subject, drawing, "jack-live", jack->ref,
+                   mutant_text(corpus, "tip of a jack on %s", said(*node, "net")));
         drawing = mutant_start(corpus, subject);
         jack = drawing_add(drawing, "J", "Jack_Insert", "insert", mutant_text(corpus, "T:TAKEN S:0"));
         drawing_add(drawing, "R", NULL, "1k", mutant_text(corpus, "TAKEN %s", said(*node, "net")));
-        try_mutant(corpus, subject, drawing, "jack-live", jack->ref, mutant_text(corpus, "tip of a jack behind 1 kohm on %s", said(*node, "net")));
+        try_mutant(corpus, subject, drawing, "jack-live", jack->ref,
+                   mutant_text(corpus, "tip of a jack behind 1 kohm on %s", said(*node, "net")));
     }
 }
 
 /* Anodes and rails through a capacitor to a jack that nothing drains. */
 static void couple_jacks(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **net = subject_nodes(subject, "/facts/net[@volts>70 and (@name=/facts/part/pin[@role='anode']/@net or @name=/facts/rail/node/@net)]"); *net != NULL; net++) {
+    for (xmlNode **net = subject_nodes(
+             subject,
+             "/facts/net[@volts>70 and (@name=/facts/part/pin[@role='anode']/@net or @name=/facts/rail/node/@net)]");
+         *net != NULL; net++) {
         struct drawing *drawing = mutant_start(corpus, subject);
         struct piece *jack = drawing_add(drawing, "J", "Jack_Line", "line", "T:TAKEN S:0");
 
-        piece_set_field(drawing_add(drawing, "C", NULL, "100n", mutant_text(corpus, "%s TAKEN", said(*net, "name"))), "voltage", "630V");
-        try_mutant(corpus, subject, drawing, "jack-behind-one-capacitor", jack->ref, mutant_text(corpus, "a jack behind a capacitor on %s", said(*net, "name")));
+        piece_set_field(drawing_add(drawing, "C", NULL, "100n", mutant_text(corpus, "%s TAKEN", said(*net, "name"))),
+                        "voltage", "630V");
+        try_mutant(corpus, subject, drawing, "jack-behind-one-capacitor", jack->ref,
+                   mutant_text(corpus, "a jack behind a capacitor on %s", said(*net, "name")));
     }
 }
 
 /* A supply that gives more than 0.1 A on the ring. */
 static void feed_rings(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **node = subject_nodes(subject, "/facts/rail[not(@heats-valves)]/node[(@volts>3 or @volts<-3) and (@farads or @net=/facts/rail/@output)]"); *node != NULL; node++) {
+    for (xmlNode **node = subject_nodes(
+             subject,
+             "/facts/rail[not(@heats-valves)]/node[(@volts>3 or @volts<-3) and (@farads or @net=/facts/rail/@output)]");
+         *node != NULL; node++) {
         struct drawing *drawing = mutant_start(corpus, subject);
-        struct piece *jack = drawing_add(drawing, "J", "Jack_TRS", "pedal", mutant_text(corpus, "T:LOOSE R:%s S:0", said(*node, "net")));
+        struct piece *jack =
+            drawing_add(drawing, "J", "Jack_TRS", "pedal", mutant_text(corpus, "T:LOOSE R:%s S:0", said(*node, "net")));
 
         drawing_add(drawing, "R", NULL, "10k", "LOOSE 0");
-        if (subject_number(subject, "count(/facts/fault[@kind='short' and @net='%s' and @amps>0.2])", said(*node, "net")) > 0)
-            try_mutant(corpus, subject, drawing, "jack-mono-plug-shorts-supply", jack->ref, mutant_text(corpus, "%s on the ring of a jack", said(*node, "net")));
+        if (subject_number(subject, "count(/facts/fault[@kind='short' and @net='%s' and @amps>0.2])",
+                           said(*node, "net")) > 0)
+            try_mutant(corpus, subject, drawing, "jack-mono-plug-shorts-supply", jack->ref,
+                       mutant_text(corpus, "%s on the ring of a jack", said(*node, "net")));
     }
 }
 
 static void float_sleeves(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **jack = subject_nodes(subject, "/facts/part[@kind='jack' and pin[@role='sleeve']]"); *jack != NULL; jack++)
+    for (xmlNode **jack = subject_nodes(subject, "/facts/part[@kind='jack' and pin[@role='sleeve']]"); *jack != NULL;
+         jack++)
         for (unsigned how = 0; how < 2; how++) {
             const char *ref = said(*jack, "ref"), *sleeve = pin_of(subject, ref, "sleeve", 0);
             struct drawing *drawing = mutant_start(corpus, subject);
@@ -463,14 +552,17 @@ static void float_sleeves(struct corpus *corpus, const struct subject *subject)
                 drawing_cut(drawing, drawing_piece(drawing, ref), sleeve);
             else
                 put_in_series(drawing, drawing_piece(drawing, ref), sleeve, "C", NULL, "10n");
-            try_mutant(corpus, subject, drawing, "jack-sleeve-floating", ref, mutant_text(corpus, "sleeve of %s %s", ref, how == 0 ? "joined to nothing" : "behind a capacitor"));
+            try_mutant(
+                corpus, subject, drawing, "jack-sleeve-floating", ref,
+                mutant_text(corpus, "sleeve of %s %s", ref, how == 0 ? "joined to nothing" : "behind a capacitor"));
         }
 }
 
 /* Jacks with a contact that grounds their tip. */
 static void open_inputs(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **jack = subject_nodes(subject, "/facts/part[@kind='jack' and pin[@role='tip-normal' and @net='0']]"); *jack != NULL; jack++)
+    for (xmlNode **jack = subject_nodes(subject, "/facts/part[@kind='jack' and pin[@role='tip-normal' and @net='0']]");
+         *jack != NULL; jack++)
         for (unsigned how = 0; how < 2; how++) {
             const char *ref = said(*jack, "ref"), *normal = pin_of(subject, ref, "tip-normal", 0);
             struct drawing *drawing = mutant_start(corpus, subject);
@@ -484,17 +576,22 @@ static void open_inputs(struct corpus *corpus, const struct subject *subject)
                 piece->pin_count--;
                 piece->symbol = "Jack_Plain";
             }
-            try_mutant(corpus, subject, drawing, "jack-input-open", ref, mutant_text(corpus, "contact of %s %s", ref, how == 0 ? "joined to nothing" : "taken away"));
+            try_mutant(corpus, subject, drawing, "jack-input-open", ref,
+                       mutant_text(corpus, "contact of %s %s", ref, how == 0 ? "joined to nothing" : "taken away"));
         }
 }
 
 static void unload_speakers(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **side = subject_nodes(subject, "/facts/loudspeaker-side[@jack='yes' and @shorting-contact='no']"); *side != NULL; side++)
+    for (xmlNode **side = subject_nodes(subject, "/facts/loudspeaker-side[@jack='yes' and @shorting-contact='no']");
+         *side != NULL; side++)
         for (unsigned how = 0; how < 2; how++) {
             const char *ref = said(*side, "part");
             struct drawing *drawing = mutant_start(corpus, subject);
-            xmlNode **loads = subject_nodes(subject, "/facts/part[@kind='resistor' and pin/@net='0' and pin[@net!='0']/@net=/facts/part[@ref='%s']/pin/@net]", ref);
+            xmlNode **loads = subject_nodes(subject,
+                                            "/facts/part[@kind='resistor' and pin/@net='0' and "
+                                            "pin[@net!='0']/@net=/facts/part[@ref='%s']/pin/@net]",
+                                            ref);
 
             for (xmlNode **load = loads; *load != NULL; load++)
                 if (how == 0)
@@ -502,7 +599,8 @@ static void unload_speakers(struct corpus *corpus, const struct subject *subject
                 else
                     drawing_piece(drawing, said(*load, "ref"))->value = "10k";
             if (loads[0] != NULL)
-                try_mutant(corpus, subject, drawing, "speaker-unloaded", ref, mutant_text(corpus, "%s %s", said(loads[0], "ref"), how == 0 ? "taken away" : "of 10 kohm"));
+                try_mutant(corpus, subject, drawing, "speaker-unloaded", ref,
+                           mutant_text(corpus, "%s %s", said(loads[0], "ref"), how == 0 ? "taken away" : "of 10 kohm"));
         }
 }
 

@@ -15,66 +15,82 @@ static xmlNode **own_fuses(const struct subject *subject)
 /* The net of a rail that SHORTED stands for in findings: the last one that the fuse protects. */
 static const char *protected_net(const struct subject *subject, const char *fuse)
 {
-    xmlNode **nets = subject_nodes(subject, "/facts/fuse[@ref='%s']/protects[@coverage='full' and not(@upstream='yes') and "
-                                            "@net=/facts/rail/node/@net]", fuse);
+    xmlNode **nets = subject_nodes(subject,
+                                   "/facts/fuse[@ref='%s']/protects[@coverage='full' and not(@upstream='yes') and "
+                                   "@net=/facts/rail/node/@net]",
+                                   fuse);
 
     return nets[0] != NULL ? said(nets[0], "net") : NULL;
 }
 
 /* ---- protection ---- */
 
-/* Without its own and the mains fuse a rail has none at all; without its own alone, the mains fuse has to see the short:
- * where that carries less than its least opening current (2.1 times its rating), a finding is due. */
+/* Without its own and the mains fuse a rail has none at all; without its own alone, the mains fuse has to see the
+ * short: where that carries less than its least opening current (2.1 times its rating), a finding is due. */
 static void unprotect(struct corpus *corpus, const struct subject *subject)
 {
     for (xmlNode **fuse = own_fuses(subject); *fuse != NULL; fuse++) {
         const char *ref = said(*fuse, "ref"), *net = protected_net(subject, ref);
         xmlNode **mains = subject_nodes(subject, "/facts/fuse[@placement='mains']");
+        const char *object;
         struct drawing *drawing;
 
         if (net == NULL || mains[0] == NULL)
             continue;
+        /* Of coupled inductors the rail may begin at the winding's own resistance. */
+        object = subject_number(subject, "count(/facts/part[@kind='transformer'])") > 0 ? net : NULL;
         drawing = mutant_start(corpus, subject);
         bridge_over(drawing, ref);
         for (xmlNode **link = mains; *link != NULL; link++)
             bridge_over(drawing, said(*link, "ref"));
         if (subject_number(subject, "count(/facts/fuse[@ref!='%s' and protects[@net='%s']])", ref, net) <= 1)
-            try_mutant(corpus, subject, drawing, "rail-unprotected", net, mutant_text(corpus, "%s and the mains fuse taken out", ref));
-        if (subject_number(subject, "sum(/facts/fault[@kind='short' and through[@fuse='%s']]/through[@fuse='%s']/@amps)", ref,
+            try_mutant(corpus, subject, drawing, "rail-unprotected", object,
+                       mutant_text(corpus, "%s and the mains fuse taken out", ref));
+        if (subject_number(subject,
+                           "sum(/facts/fault[@kind='short' and through[@fuse='%s']]/through[@fuse='%s']/@amps)", ref,
                            said(mains[0], "ref")) <= 0 ||
-            subject_number(subject, "count(/facts/fault[@kind='short' and through[@fuse='%s'] and through[@fuse='%s' and "
-                                    "@amps >= 2.1 * %g]])", ref, said(mains[0], "ref"), said_number(mains[0], "rated-amps")) > 0)
+            subject_number(subject,
+                           "count(/facts/fault[@kind='short' and through[@fuse='%s'] and through[@fuse='%s' and "
+                           "@amps >= 2.1 * %g]])",
+                           ref, said(mains[0], "ref"), said_number(mains[0], "rated-amps")) > 0)
             continue;
         drawing = mutant_start(corpus, subject);
         bridge_over(drawing, ref);
         if (subject_number(subject, "count(/facts/fuse[@ref!='%s' and protects[@net='%s']])", ref, net) <= 1)
-            try_mutant(corpus, subject, drawing, "rail-unprotected", net, mutant_text(corpus, "%s taken out", ref));
+            try_mutant(corpus, subject, drawing, "rail-unprotected", object, mutant_text(corpus, "%s taken out", ref));
     }
 }
 
 /* The fuse of a full-wave rail into one leg of its centre-tapped winding. */
 static void protect_half(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **rectifier = subject_nodes(subject, "/facts/rectifier[contains(@topology,'centre') or contains(@topology,'full-wave')]");
+    for (xmlNode **rectifier = subject_nodes(
+             subject, "/facts/rectifier[contains(@topology,'centre') or contains(@topology,'full-wave')]");
          *rectifier != NULL; rectifier++) {
         /* The pins of the winding that its diodes begin at. */
-        xmlNode **anodes = subject_nodes(subject, "/facts/part[@kind='transformer']/pin[@net!='0' and @net=/facts/part[contains(concat(' ','%s',' '),concat(' ',@ref,' '))]/pin[@role='anode']/@net]",
-                                         said(*rectifier, "parts"));
+        xmlNode **anodes =
+            subject_nodes(subject,
+                          "/facts/part[@kind='transformer']/pin[@net!='0' and @net=/facts/part[contains(concat(' "
+                          "','%s',' '),concat(' ',@ref,' '))]/pin[@role='anode']/@net]",
+                          said(*rectifier, "parts"));
 
         for (xmlNode **anode = anodes; *anode != NULL; anode++)
             for (xmlNode **fuse = own_fuses(subject); *fuse != NULL; fuse++) {
                 const char *ref = said(*fuse, "ref"), *net = protected_net(subject, ref);
                 struct drawing *drawing;
 
-                if (net == NULL || subject_number(subject, "count(/facts/rail[@rectifier='%s' or @id='%s'][node/@net='%s'])",
-                                                  said(*rectifier, "id"), said(*rectifier, "rail"), net) == 0)
+                if (net == NULL ||
+                    subject_number(subject, "count(/facts/rail[@rectifier='%s' or @id='%s'][node/@net='%s'])",
+                                   said(*rectifier, "id"), said(*rectifier, "rail"), net) == 0)
                     continue;
                 drawing = mutant_start(corpus, subject);
                 bridge_over(drawing, ref);
-                mark(put_in_series(drawing, drawing_piece(drawing, said((*anode)->parent, "ref")), said(*anode, "number"), "F", "Fuse", NULL),
+                mark(put_in_series(drawing, drawing_piece(drawing, said((*anode)->parent, "ref")),
+                                   said(*anode, "number"), "F", "Fuse", NULL),
                      said(*fuse, "marking"));
                 try_mutant(corpus, subject, drawing, "rail-partly-protected", net,
-                           mutant_text(corpus, "%s moved into the leg at pin %s.%s", ref, said((*anode)->parent, "ref"), said(*anode, "number")));
+                           mutant_text(corpus, "%s moved into the leg at pin %s.%s", ref, said((*anode)->parent, "ref"),
+                                       said(*anode, "number")));
             }
     }
 }
@@ -99,10 +115,12 @@ static const struct {
 
 static void weaken_diodes(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **rectifier = subject_nodes(subject, "/facts/rectifier[@high-reverse-volts]"); *rectifier != NULL; rectifier++)
+    for (xmlNode **rectifier = subject_nodes(subject, "/facts/rectifier[@high-reverse-volts]"); *rectifier != NULL;
+         rectifier++)
         for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='diode']"); *part != NULL; part++) {
             const char *ref = said(*part, "ref");
-            bool strung = subject_number(subject, "count(/facts/diode-string[contains(concat(' ',@parts,' '),' %s ')])", ref) > 0;
+            bool strung =
+                subject_number(subject, "count(/facts/diode-string[contains(concat(' ',@parts,' '),' %s ')])", ref) > 0;
 
             if (!has_word(said(*rectifier, "parts"), ref) || strung)
                 continue;
@@ -112,7 +130,8 @@ static void weaken_diodes(struct corpus *corpus, const struct subject *subject)
                 if (said_number(*rectifier, "high-reverse-volts") < 1.1 * diodes[i].volts)
                     continue;
                 drawing_piece(drawing, ref)->value = drawing_piece(drawing, ref)->symbol = diodes[i].type;
-                try_mutant(corpus, subject, drawing, "rectifier-over-rating", ref, mutant_text(corpus, "%s: %s", ref, diodes[i].type));
+                try_mutant(corpus, subject, drawing, "rectifier-over-rating", ref,
+                           mutant_text(corpus, "%s: %s", ref, diodes[i].type));
             }
         }
 }
@@ -120,7 +139,8 @@ static void weaken_diodes(struct corpus *corpus, const struct subject *subject)
 /* Two diodes of half the volts in the place of one, nothing across them. */
 static void string_diodes(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **rectifier = subject_nodes(subject, "/facts/rectifier[@high-reverse-volts]"); *rectifier != NULL; rectifier++)
+    for (xmlNode **rectifier = subject_nodes(subject, "/facts/rectifier[@high-reverse-volts]"); *rectifier != NULL;
+         rectifier++)
         for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='diode']"); *part != NULL; part++)
             for (unsigned told = 0; told < 2; told++) {
                 const char *ref = said(*part, "ref"), *type = NULL;
@@ -129,7 +149,8 @@ static void string_diodes(struct corpus *corpus, const struct subject *subject)
                 struct piece *piece = drawing_piece(drawing, ref);
 
                 if (!has_word(said(*rectifier, "parts"), ref) ||
-                    subject_number(subject, "count(/facts/diode-string[contains(concat(' ',@parts,' '),' %s ')])", ref) > 0)
+                    subject_number(subject, "count(/facts/diode-string[contains(concat(' ',@parts,' '),' %s ')])",
+                                   ref) > 0)
                     continue;
                 for (size_t i = 0; i < sizeof diodes / sizeof *diodes; i++)
                     if (1.1 * diodes[i].volts < volts && volts < 1.9 * diodes[i].volts)
@@ -148,8 +169,9 @@ static void string_diodes(struct corpus *corpus, const struct subject *subject)
                     added->pins[0].net = added->pins[1].net;
                     added->pins[1].net = first.net;
                 }
-                (told ? try_mutant : try_untold)(corpus, subject, drawing, "diode-series-without-sharing", ref,
-                                                 mutant_text(corpus, "two %s in the place of %s", told ? type : "diodes of no type", ref));
+                (told ? try_mutant : try_untold)(
+                    corpus, subject, drawing, "diode-series-without-sharing", ref,
+                    mutant_text(corpus, "two %s in the place of %s", told ? type : "diodes of no type", ref));
             }
 }
 
@@ -158,33 +180,47 @@ static void turn_diodes(struct corpus *corpus, const struct subject *subject)
 {
     for (xmlNode **rectifier = subject_nodes(subject, "/facts/rectifier"); *rectifier != NULL; rectifier++)
         for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='diode']"); *part != NULL; part++) {
-            const char *ref = said(*part, "ref"), *parts = said(*rectifier, "parts"), *source = said(*rectifier, "source");
+            const char *ref = said(*part, "ref"), *parts = said(*rectifier, "parts"),
+                       *source = said(*rectifier, "source");
             struct drawing *drawing = mutant_start(corpus, subject);
             struct piece *piece = drawing_piece(drawing, ref);
             const char *net = piece->pins[0].net;
 
             /* Of two in series the other still blocks. */
             if (!has_word(parts, ref) || strchr(parts, ' ') == NULL || source == NULL ||
+                strstr(said(*rectifier, "topology"), "doubler") != NULL ||
+                strcmp(said(*rectifier, "topology"), "cascade") == 0 ||
                 subject_number(subject, "count(/facts/diode-string[contains(concat(' ',@parts,' '),' %s ')])", ref) > 0)
                 continue;
             piece->pins[0].net = piece->pins[1].net;
             piece->pins[1].net = net;
-            try_mutant(corpus, subject, drawing, "winding-shorted-by-diodes", source, mutant_text(corpus, "%s turned round", ref));
+            try_mutant(corpus, subject, drawing, "winding-shorted-by-diodes", source,
+                       mutant_text(corpus, "%s turned round", ref));
         }
 }
 
 /* One leg of a tapped winding: a diode, or an anode of a valve. */
 static void lose_half(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **anode = subject_nodes(subject, "/facts/part[@kind='diode' or @kind='rectifier-valve']/pin[@role='anode' and @net=/facts/part[@kind='transformer']/pin/@net]"); *anode != NULL; anode++) {
+    for (xmlNode **anode =
+             subject_nodes(subject, "/facts/part[@kind='diode' or @kind='rectifier-valve']/pin[@role='anode' and "
+                                    "@net=/facts/part[@kind='transformer']/pin/@net]");
+         *anode != NULL; anode++) {
         const char *ref = said((*anode)->parent, "ref"), *net = said(*anode, "net");
         bool diode = said((*anode)->parent, "kind")[0] == 'd';
         struct drawing *drawing = mutant_start(corpus, subject);
 
         /* Nothing else at that end, and another anode at the other. */
         if (drawing_pins_on(drawing, net) != 2 || strcmp(net, "0") == 0 ||
-            subject_number(subject, "count(/facts/rectifier[contains(concat(' ',@parts,' '),' %s ') and contains(@topology,'full-wave')])", ref) +
-                    subject_number(subject, "count(/facts/rectifier[contains(concat(' ',@parts,' '),' %s ') and contains(@topology,'centre')])", ref) == 0 ||
+            subject_number(
+                subject,
+                "count(/facts/rectifier[contains(concat(' ',@parts,' '),' %s ') and contains(@topology,'full-wave')])",
+                ref) +
+                    subject_number(subject,
+                                   "count(/facts/rectifier[contains(concat(' ',@parts,' '),' %s ') and "
+                                   "contains(@topology,'centre')])",
+                                   ref) ==
+                0 ||
             subject_number(subject, "count(/facts/diode-string[contains(concat(' ',@parts,' '),' %s ')])", ref) > 0)
             continue;
         if (diode)
@@ -200,7 +236,9 @@ static void select_volts(struct corpus *corpus, const struct subject *subject)
 {
     static const char *const grounds[] = {"115", "120"};
 
-    for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='transformer' and pin/@net=/facts/net[@role='live']/@name]"); *part != NULL; part++)
+    for (xmlNode **part =
+             subject_nodes(subject, "/facts/part[@kind='transformer' and pin/@net=/facts/net[@role='live']/@name]");
+         *part != NULL; part++)
         for (size_t i = 0; i < 2; i++) {
             const char *ref = said(*part, "ref"), *field, *at, *tapped, *toggled;
             struct drawing *drawing = mutant_start(corpus, subject);
@@ -212,14 +250,18 @@ static void select_volts(struct corpus *corpus, const struct subject *subject)
             if (at == NULL)
                 continue;
             at += strcspn(at, ";");
-            tapped = mutant_text(corpus, "primary 1-%zu-2 %s-0-%dV 10+10R 600mA%s", piece->pin_count + 1, names[1], 230 - atoi(names[1]), at);
+            tapped = mutant_text(corpus, "primary 1-%zu-2 %s-0-%dV 10+10R 600mA%s", piece->pin_count + 1, names[1],
+                                 230 - atoi(names[1]), at);
             piece_set_field(piece, "windings", tapped);
             toggled = piece_pin(piece, "2")->net;
             piece_pin(piece, "2")->net = "TAP_230";
-            piece->pins[piece->pin_count] = (struct piece_pin){mutant_text(corpus, "%zu", piece->pin_count + 1), "PT", "TAP_LOW"};
+            piece->pins[piece->pin_count] =
+                (struct piece_pin){mutant_text(corpus, "%zu", piece->pin_count + 1), "PT", "TAP_LOW"};
             piece->pin_count++;
-            toggle = drawing_add(drawing, "S", "SW_SPDT", "voltage", mutant_text(corpus, "C:%s A:TAP_230 B:TAP_LOW", toggled));
-            try_untold(corpus, subject, drawing, "mains-selector-one-position", toggle->ref, mutant_text(corpus, "selector of 230 and %s V", names[1]));
+            toggle = drawing_add(drawing, "S", "SW_SPDT", "voltage",
+                                 mutant_text(corpus, "C:%s A:TAP_230 B:TAP_LOW", toggled));
+            try_untold(corpus, subject, drawing, "mains-selector-one-position", toggle->ref,
+                       mutant_text(corpus, "selector of 230 and %s V", names[1]));
         }
 }
 
@@ -233,15 +275,24 @@ static void lose_rectifiers(struct corpus *corpus, const struct subject *subject
         bool bypassed = false;
 
         for (char *ref = strtok_r(parts, " ", &rest); ref != NULL; ref = strtok_r(NULL, " ", &rest)) {
-            bypassed = bypassed || subject_number(subject, "count(/facts/part[@kind='resistor' and pin[@net!='0']/@net=/facts/part[@ref='%s']/pin[@role='anode' or @role='ac' or "
-                                                           "(@role='cathode' and not(@net=/facts/rail/@output))]/@net])", ref) > 0;
+            bypassed = bypassed ||
+                       subject_number(subject,
+                                      "count(/facts/part[@kind='resistor' and "
+                                      "pin[@net!='0']/@net=/facts/part[@ref='%s']/pin[@role='anode' or @role='ac' or "
+                                      "(@role='cathode' and not(@net=/facts/rail/@output))]/@net])",
+                                      ref) > 0;
             drawing_remove(drawing, ref);
         }
-        if (subject_number(subject, "count(/facts/rectifier[@source='%s'])", said(*rectifier, "source")) <= 2 &&
+        /* Where the winding is a part with pins of its own: coupled inductors go on in the drawing. */
+        if (subject_number(subject, "count(/facts/part[@kind='transformer'])") > 0 &&
+            subject_number(subject, "count(/facts/rectifier[@source='%s'])", said(*rectifier, "source")) <= 2 &&
             !bypassed && subject_number(subject, "count(/facts/diode-string[@shared='yes'])") == 0 &&
-            subject_number(subject, "count(/facts/source[@id='%s' and @kind='winding'])", said(*rectifier, "source")) == 1)
+            subject_number(subject, "count(/facts/source[@id='%s' and @kind='winding'])", said(*rectifier, "source")) ==
+                1)
             try_untold(corpus, subject, drawing, "rail-not-found",
-                       subject_number(subject, "count(/facts/rail[@source!='%s'])", said(*rectifier, "source")) > 0 ? said(*rectifier, "source") : NULL,
+                       subject_number(subject, "count(/facts/rail[@source!='%s'])", said(*rectifier, "source")) > 0
+                           ? said(*rectifier, "source")
+                           : NULL,
                        mutant_text(corpus, "%s taken away", said(*rectifier, "parts")));
         free(parts);
     }
@@ -255,7 +306,8 @@ static void overload_valves(struct corpus *corpus, const struct subject *subject
         const char *ref = said(*valve, "part"), *cathode = net_of(subject, ref, "cathode", 0);
         struct drawing *drawing;
 
-        for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='capacitor' and pin/@net='%s']", cathode); *part != NULL; part++)
+        for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='capacitor' and pin/@net='%s']", cathode);
+             *part != NULL; part++)
             for (size_t i = 0; i < 3; i++) {
                 drawing = mutant_start(corpus, subject);
                 drawing_piece(drawing, said(*part, "ref"))->value = sizes[i];
@@ -264,7 +316,8 @@ static void overload_valves(struct corpus *corpus, const struct subject *subject
             }
         drawing = mutant_start(corpus, subject);
         forget_type(drawing_piece(drawing, ref), subject);
-        try_untold(corpus, subject, drawing, "rectifier-valve-overloaded", ref, mutant_text(corpus, "type of %s not told", ref));
+        try_untold(corpus, subject, drawing, "rectifier-valve-overloaded", ref,
+                   mutant_text(corpus, "type of %s not told", ref));
     }
 }
 
@@ -281,19 +334,23 @@ static void string_capacitors(struct corpus *corpus, const struct subject *subje
     for (xmlNode **part = reservoirs(subject); *part != NULL; part++)
         for (unsigned told = 0; told < 2; told++) {
             const char *ref = said(*part, "ref");
-            double volts = subject_number(subject, "number(/facts/part[@ref='%s']/stress[@what='working-volts' and @use='idle']/@value)", ref);
+            double volts = subject_number(
+                subject, "number(/facts/part[@ref='%s']/stress[@what='working-volts' and @use='idle']/@value)", ref);
             struct drawing *drawing = mutant_start(corpus, subject);
             struct piece *piece = drawing_piece(drawing, ref), *added;
 
-            if (subject_number(subject, "count(/facts/capacitor-string[contains(concat(' ',@parts,' '),' %s ')])", ref) > 0)
+            if (subject_number(subject, "count(/facts/capacitor-string[contains(concat(' ',@parts,' '),' %s ')])",
+                               ref) > 0)
                 continue;
             piece_set_field(piece, "voltage", told ? mutant_text(corpus, "%.0fV", 0.7 * volts) : NULL);
             added = put_in_series(drawing, piece, piece->pins[1].number, "C", NULL, piece->value);
             piece_set_field(added, "voltage", piece_field(piece, "voltage"));
-            (told ? try_mutant : try_untold)(corpus, subject, drawing, "capacitor-series-without-sharing", ref,
-                                             mutant_text(corpus, "two in series for %s%s", ref, told ? "" : ", no rating"));
+            (told ? try_mutant
+                  : try_untold)(corpus, subject, drawing, "capacitor-series-without-sharing", ref,
+                                mutant_text(corpus, "two in series for %s%s", ref, told ? "" : ", no rating"));
         }
-    for (xmlNode **string = subject_nodes(subject, "/facts/capacitor-string[@shared='yes']"); *string != NULL; string++) {
+    for (xmlNode **string = subject_nodes(subject, "/facts/capacitor-string[@shared='yes']"); *string != NULL;
+         string++) {
         struct drawing *drawing = mutant_start(corpus, subject);
         char *parts = strdup(said(*string, "parts"));
         const char *first;
@@ -304,22 +361,28 @@ static void string_capacitors(struct corpus *corpus, const struct subject *subje
         for (size_t i = 0; i < drawing->count; i++) {
             struct piece *piece = drawing->pieces[i], *like = drawing_piece(drawing, first);
 
-            if (piece->letter == 'R' && piece_is_on(piece, like->pins[0].net) && piece_is_on(piece, like->pins[1].net)) {
+            if (piece->letter == 'R' && piece_is_on(piece, like->pins[0].net) &&
+                piece_is_on(piece, like->pins[1].net)) {
                 drawing_remove(drawing, piece->ref);
                 break;
             }
         }
         piece_set_field(drawing_piece(drawing, first), "voltage", "160V");
-        try_mutant(corpus, subject, drawing, "capacitor-series-without-sharing", first, mutant_text(corpus, "no resistor across %s, 160V", first));
+        try_mutant(corpus, subject, drawing, "capacitor-series-without-sharing", first,
+                   mutant_text(corpus, "no resistor across %s, 160V", first));
     }
 }
 
 /* Resistors that alone discharge a rail: both ends on nodes of the supply, and no others do. */
 static void stop_bleeding(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **rail = subject_nodes(subject, "/facts/rail[@rectifier and node[@farads and (@volts>60 or @volts<-60)]]"); *rail != NULL; rail++) {
-        xmlNode **bleeds = subject_nodes(subject, "/facts/part[@kind='resistor' and pin/@net='%s' and "
-                                                  "pin/@net=/facts/rail[@id='%s']/node[@farads]/@net]", said(*rail, "return"), said(*rail, "id"));
+    for (xmlNode **rail =
+             subject_nodes(subject, "/facts/rail[@rectifier and node[@farads and (@volts>60 or @volts<-60)]]");
+         *rail != NULL; rail++) {
+        xmlNode **bleeds = subject_nodes(subject,
+                                         "/facts/part[@kind='resistor' and pin/@net='%s' and "
+                                         "pin/@net=/facts/rail[@id='%s']/node/@net]",
+                                         said(*rail, "return"), said(*rail, "id"));
         struct drawing *drawing = mutant_start(corpus, subject);
         const char *first = bleeds[0] != NULL ? said(bleeds[0], "ref") : NULL;
 
@@ -328,14 +391,17 @@ static void stop_bleeding(struct corpus *corpus, const struct subject *subject)
         /* Resistors across diodes lead to the winding, and discharge it too. */
         if (subject_number(subject, "count(/facts/diode-string[@shared='yes'])") > 0)
             continue;
-        if (first != NULL && subject_number(subject, "count(/facts/rail[@id='%s']/node[@discharges='no'])", said(*rail, "id")) == 0)
-            try_mutant(corpus, subject, drawing, "rail-without-bleed", said(*rail, "name"), mutant_text(corpus, "%s taken away", first));
+        if (first != NULL &&
+            subject_number(subject, "count(/facts/rail[@id='%s']/node[@discharges='no'])", said(*rail, "id")) == 0)
+            try_mutant(corpus, subject, drawing, "rail-without-bleed", said(*rail, "name"),
+                       mutant_text(corpus, "%s taken away", first));
         if (first == NULL)
             continue;
         drawing = mutant_start(corpus, subject);
         for (xmlNode **bleed = bleeds; *bleed != NULL; bleed++)
             drawing_cut(drawing, drawing_piece(drawing, said(*bleed, "ref")), "1");
-        try_mutant(corpus, subject, drawing, "rail-without-bleed", said(*rail, "name"), mutant_text(corpus, "%s joined to nothing", first));
+        try_mutant(corpus, subject, drawing, "rail-without-bleed", said(*rail, "name"),
+                   mutant_text(corpus, "%s joined to nothing", first));
     }
 }
 
@@ -347,10 +413,13 @@ static void fuse_bias(struct corpus *corpus, const struct subject *subject)
 
     for (; *rails != NULL; rails++) {
         /* What lies in series: a diode, or a resistor that has neither end on the return. */
-        xmlNode **parts = subject_nodes(subject, "/facts/part[(@kind='diode' or @kind='resistor') and pin/@net='%s' and not(pin/@net='%s')] | "
-                                                 "/facts/part[@kind='resistor' and pin/@net=/facts/part[@kind='diode' and pin/@net=/facts/rail[@id='%s']/node/@net]/pin/@net and "
-                                                 "pin/@net=/facts/part[@kind='transformer']/pin/@net]",
-                                        said(*rails, "output"), said(*rails, "return"), said(*rails, "id"));
+        xmlNode **parts =
+            subject_nodes(subject,
+                          "/facts/part[(@kind='diode' or @kind='resistor') and pin/@net='%s' and not(pin/@net='%s')] | "
+                          "/facts/part[@kind='resistor' and pin/@net=/facts/part[@kind='diode' and "
+                          "pin/@net=/facts/rail[@id='%s']/node/@net]/pin/@net and "
+                          "pin/@net=/facts/part[@kind='transformer']/pin/@net]",
+                          said(*rails, "output"), said(*rails, "return"), said(*rails, "id"));
 
         for (; *parts != NULL; parts++)
             for (unsigned pin = 1; pin <= 2; pin++) {
@@ -359,58 +428,82 @@ static void fuse_bias(struct corpus *corpus, const struct subject *subject)
                 struct piece *fuse;
 
                 /* Grid leaks are behind the bias supply. */
-                if (said(*parts, "kind")[0] == 'r' && (piece_is_on(piece, said(*rails, "return")) || subject_number(subject, "count(/facts/part[@ref='%s']/pin[@net=/facts/part[@kind='transformer']/pin/@net])", piece->ref) == 0))
+                if (said(*parts, "kind")[0] == 'r' &&
+                    (piece_is_on(piece, said(*rails, "return")) ||
+                     subject_number(subject,
+                                    "count(/facts/part[@ref='%s']/pin[@net=/facts/part[@kind='transformer']/pin/@net])",
+                                    piece->ref) == 0))
                     continue;
                 fuse = put_in_series(drawing, piece, pin == 1 ? "1" : "2", "F", "Fuse", NULL);
                 mark(fuse, "T100mAH250V");
-                try_mutant(corpus, subject, drawing, "bias-fused", fuse->ref, mutant_text(corpus, "fuse at pin %u of %s", pin, piece->ref));
+                try_mutant(corpus, subject, drawing, "bias-fused", fuse->ref,
+                           mutant_text(corpus, "fuse at pin %u of %s", pin, piece->ref));
             }
     }
 }
 
 static void float_heaters(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **rail = subject_nodes(subject, "/facts/rail[@heats-valves='yes' and @source-kind='winding']"); *rail != NULL; rail++) {
+    for (xmlNode **rail = subject_nodes(subject, "/facts/rail[@heats-valves='yes' and @source-kind='winding']");
+         *rail != NULL; rail++) {
         struct drawing *drawing = mutant_start(corpus, subject);
         size_t taken = 0;
 
-        for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='resistor' and pin/@net='0' and pin/@net=/facts/part/pin[@role='heater']/@net]"); *part != NULL; part++, taken++)
+        for (xmlNode **part = subject_nodes(
+                 subject,
+                 "/facts/part[@kind='resistor' and pin/@net='0' and pin/@net=/facts/part/pin[@role='heater']/@net]");
+             *part != NULL; part++, taken++)
             drawing_remove(drawing, said(*part, "ref"));
         if (taken > 0)
-            try_mutant(corpus, subject, drawing, "heater-unreferenced", said(*rail, "name"), "resistors of the heaters taken away");
+            try_mutant(corpus, subject, drawing, "heater-unreferenced", said(*rail, "name"),
+                       "resistors of the heaters taken away");
         drawing = mutant_start(corpus, subject);
-        for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='resistor' and pin/@net='0' and pin/@net=/facts/part/pin[@role='heater']/@net]"); *part != NULL; part++) {
+        for (xmlNode **part = subject_nodes(
+                 subject,
+                 "/facts/part[@kind='resistor' and pin/@net='0' and pin/@net=/facts/part/pin[@role='heater']/@net]");
+             *part != NULL; part++) {
             struct piece *piece = drawing_piece(drawing, said(*part, "ref"));
 
             put_in_series(drawing, piece, strcmp(piece->pins[0].net, "0") == 0 ? "1" : "2", "C", NULL, "100n");
         }
         if (taken > 0)
-            try_mutant(corpus, subject, drawing, "heater-unreferenced", said(*rail, "name"), "capacitors in series with the resistors of the heaters");
+            try_mutant(corpus, subject, drawing, "heater-unreferenced", said(*rail, "name"),
+                       "capacitors in series with the resistors of the heaters");
     }
 }
 
 /* Between rectifier and reservoir, or in the return of the winding. */
 static void switch_hot(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='diode' or @kind='rectifier-valve']"); *part != NULL; part++) {
-        const char *ref = said(*part, "ref"), *cathode = pin_of(subject, ref, "cathode", 0), *net = net_of(subject, ref, "cathode", 0);
+    for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='diode' or @kind='rectifier-valve']");
+         *part != NULL; part++) {
+        const char *ref = said(*part, "ref"), *cathode = pin_of(subject, ref, "cathode", 0),
+                   *net = net_of(subject, ref, "cathode", 0);
         struct drawing *drawing;
         struct piece *toggle;
         const char *made;
 
         /* The net that all cathodes are on, and that a reservoir above 60 V follows on. */
         if (cathode == NULL || net == NULL || strcmp(net, "0") == 0 ||
-            subject_number(subject, "count(/facts/rail[@rectifier and node[@farads and @volts>60] and (@output='%s' or node/@net='%s')])", net, net) == 0 ||
+            subject_number(
+                subject,
+                "count(/facts/rail[@rectifier and node[@farads and @volts>60] and (@output='%s' or node/@net='%s')])",
+                net, net) == 0 ||
             subject_number(subject, "count(/facts/part[@kind='diode']/pin[@role='anode' and @net='%s'])", net) > 0 ||
             subject_number(subject, "count(/facts/diode-string[contains(concat(' ',@parts,' '),' %s ')])", ref) > 0)
             continue;
         drawing = mutant_start(corpus, subject);
         made = drawing_net(drawing);
-        for (xmlNode **like = subject_nodes(subject, "/facts/part[(@kind='diode' or @kind='rectifier-valve') and pin[@role='cathode' and @net='%s']]", net); *like != NULL; like++)
-            piece_pin(drawing_piece(drawing, said(*like, "ref")), pin_of(subject, said(*like, "ref"), "cathode", 0))->net = made;
+        for (xmlNode **like = subject_nodes(
+                 subject,
+                 "/facts/part[(@kind='diode' or @kind='rectifier-valve') and pin[@role='cathode' and @net='%s']]", net);
+             *like != NULL; like++)
+            piece_pin(drawing_piece(drawing, said(*like, "ref")), pin_of(subject, said(*like, "ref"), "cathode", 0))
+                ->net = made;
         toggle = drawing_add(drawing, "S", "SW_SPST", "standby", mutant_text(corpus, "%s %s", made, net));
         piece_set_field(toggle, "state", "closed");
-        try_mutant(corpus, subject, drawing, "standby-hot-switches", toggle->ref, mutant_text(corpus, "standby switch at the cathode of %s", ref));
+        try_mutant(corpus, subject, drawing, "standby-hot-switches", toggle->ref,
+                   mutant_text(corpus, "standby switch at the cathode of %s", ref));
     }
     for (xmlNode **fuse = own_fuses(subject); *fuse != NULL; fuse++) {
         const char *from = said(*fuse, "from"), *to = said(*fuse, "to");
@@ -420,13 +513,21 @@ static void switch_hot(struct corpus *corpus, const struct subject *subject)
             struct piece *toggle;
 
             /* A fuse that goes from the rectifier, or from the winding's tap, to where the reservoir is. */
-            if (subject_number(subject, "count(/facts/part[@kind='capacitor' and figure[@name='farads' and @value>=0.00001] and "
-                                        "stress[@what='working-volts' and @use='idle' and @value>60] and (pin/@net='%s' or pin/@net='%s')])", from, to) == 0 ||
-                subject_number(subject, "count(/facts/part[(@kind='diode' and pin[@role='cathode' and (@net='%s' or @net='%s')])])", from, to) == 0)
+            if (subject_number(subject,
+                               "count(/facts/part[@kind='capacitor' and figure[@name='farads' and @value>=0.00001] and "
+                               "stress[@what='working-volts' and @use='idle' and @value>60] and (pin/@net='%s' or "
+                               "pin/@net='%s')])",
+                               from, to) == 0 ||
+                subject_number(
+                    subject,
+                    "count(/facts/part[(@kind='diode' and pin[@role='cathode' and (@net='%s' or @net='%s')])])", from,
+                    to) == 0)
                 continue;
-            toggle = put_in_series(drawing, drawing_piece(drawing, said(*fuse, "ref")), end == 0 ? "1" : "2", "S", "SW_SPST", "standby");
+            toggle = put_in_series(drawing, drawing_piece(drawing, said(*fuse, "ref")), end == 0 ? "1" : "2", "S",
+                                   "SW_SPST", "standby");
             piece_set_field(toggle, "state", "closed");
-            try_mutant(corpus, subject, drawing, "standby-hot-switches", toggle->ref, mutant_text(corpus, "standby switch at pin %u of %s", end + 1, said(*fuse, "ref")));
+            try_mutant(corpus, subject, drawing, "standby-hot-switches", toggle->ref,
+                       mutant_text(corpus, "standby switch at pin %u of %s", end + 1, said(*fuse, "ref")));
         }
     }
 }
@@ -453,35 +554,48 @@ static void underrate_windings(struct corpus *corpus, const struct subject *subj
 {
     static const double shares[] = {0.9, 0.7, 0.5};
 
-    for (xmlNode **stress = subject_nodes(subject, "/facts/part[@kind='transformer']/stress[@what='winding-amps' and @use='idle' and @value>0.005]"); *stress != NULL; stress++)
+    for (xmlNode **stress = subject_nodes(
+             subject, "/facts/part[@kind='transformer']/stress[@what='winding-amps' and @use='idle' and @value>0.005]");
+         *stress != NULL; stress++)
         for (size_t i = 0; i < 3; i++) {
             const char *ref = said(*stress, "part"), *object = said(*stress, "object");
             struct drawing *drawing = mutant_start(corpus, subject);
             const char *field = piece_field(drawing_piece(drawing, ref), "windings"), *now;
 
-            now = field != NULL && strchr(object, '.') != NULL ? with_amps(corpus, field, strchr(object, '.') + 1, shares[i] * said_number(*stress, "value")) : NULL;
+            now = field != NULL && strchr(object, '.') != NULL
+                      ? with_amps(corpus, field, strchr(object, '.') + 1, shares[i] * said_number(*stress, "value"))
+                      : NULL;
             if (now == NULL)
                 continue;
             piece_set_field(drawing_piece(drawing, ref), "windings", now);
-            try_mutant(corpus, subject, drawing, "winding-over-rating", object, mutant_text(corpus, "%s rated at %g of what it carries", object, shares[i]));
+            try_mutant(corpus, subject, drawing, "winding-over-rating", object,
+                       mutant_text(corpus, "%s rated at %g of what it carries", object, shares[i]));
         }
-    for (xmlNode **choke = subject_nodes(subject, "/facts/part[@kind='choke']/stress[@what='choke-amps' and @use='idle']"); *choke != NULL; choke++)
+    for (xmlNode **choke =
+             subject_nodes(subject, "/facts/part[@kind='choke']/stress[@what='choke-amps' and @use='idle']");
+         *choke != NULL; choke++)
         for (size_t i = 0; i < 3; i++) {
             struct drawing *drawing = mutant_start(corpus, subject);
 
-            piece_set_field(drawing_piece(drawing, said(*choke, "part")), "current", mutant_text(corpus, "%.0fmA", 1000 * shares[i] * said_number(*choke, "value")));
-            try_mutant(corpus, subject, drawing, "winding-over-rating", said(*choke, "part"), mutant_text(corpus, "%s rated at %g of what it carries", said(*choke, "part"), shares[i]));
+            piece_set_field(drawing_piece(drawing, said(*choke, "part")), "current",
+                            mutant_text(corpus, "%.0fmA", 1000 * shares[i] * said_number(*choke, "value")));
+            try_mutant(corpus, subject, drawing, "winding-over-rating", said(*choke, "part"),
+                       mutant_text(corpus, "%s rated at %g of what it carries", said(*choke, "part"), shares[i]));
         }
 }
 
 /* The windings field with its volts gone, winding by winding. */
 static void forget_volts(struct corpus *corpus, const struct subject *subject)
 {
-    for (xmlNode **source = subject_nodes(subject, "/facts/source[@kind='winding' and @part=/facts/part[@kind='transformer']/@ref and @id=/facts/rail/@source]"); *source != NULL; source++) {
+    for (xmlNode **source =
+             subject_nodes(subject, "/facts/source[@kind='winding' and @part=/facts/part[@kind='transformer']/@ref and "
+                                    "@id=/facts/rail/@source]");
+         *source != NULL; source++) {
         const char *ref = said(*source, "part"), *name = strchr(said(*source, "id"), '.');
         struct drawing *drawing = mutant_start(corpus, subject);
         struct piece *piece = drawing_piece(drawing, ref);
-        const char *field = piece_field(piece, "windings"), *at = field != NULL && name != NULL ? strstr(field, name + 1) : NULL;
+        const char *field = piece_field(piece, "windings"),
+                   *at = field != NULL && name != NULL ? strstr(field, name + 1) : NULL;
         const char *volts, *end;
 
         if (at == NULL)
@@ -492,43 +606,51 @@ static void forget_volts(struct corpus *corpus, const struct subject *subject)
         end = volts + strspn(volts, " ");
         end += strcspn(end, " ;");
         piece_set_field(piece, "windings", mutant_text(corpus, "%.*s%s", (int)(volts - field), field, end));
-        try_untold(corpus, subject, drawing, "value-missing", ref, mutant_text(corpus, "volts of %s not told", said(*source, "id")));
+        try_untold(corpus, subject, drawing, "value-missing", ref,
+                   mutant_text(corpus, "volts of %s not told", said(*source, "id")));
     }
     for (xmlNode **part = subject_nodes(subject, "/facts/part[@kind='transformer']"); *part != NULL; part++) {
         struct drawing *drawing = mutant_start(corpus, subject);
 
         piece_set_field(drawing_piece(drawing, said(*part, "ref")), "windings", NULL);
         drawing_piece(drawing, said(*part, "ref"))->value = "mains";
-        try_untold(corpus, subject, drawing, "value-missing", said(*part, "ref"), mutant_text(corpus, "windings of %s not told", said(*part, "ref")));
+        try_untold(corpus, subject, drawing, "value-missing", said(*part, "ref"),
+                   mutant_text(corpus, "windings of %s not told", said(*part, "ref")));
     }
 }
 
 /* ---- time ---- */
 
-/* A time-lag link that a short exceeds 2.15 to 2.7 times: it need not open for half an hour (IEC 60127-2 sheet 3 and 5), and
- * a winding at five times its rating or more is destroyed long before. */
+/* A time-lag link that a short exceeds 2.15 to 2.7 times: it need not open for half an hour (IEC 60127-2 sheet 3 and
+ * 5), and a winding at five times its rating or more is destroyed long before. */
 static void slow_down(struct corpus *corpus, const struct subject *subject)
 {
     for (xmlNode **fuse = own_fuses(subject); *fuse != NULL; fuse++) {
         const char *ref = said(*fuse, "ref");
         double amps = NAN, rating, winding = said_number(*fuse, "winding-amps");
 
-        for (xmlNode **through = subject_nodes(subject, "/facts/fault[@kind='short' and carrier]/through[@fuse='%s']", ref); *through != NULL; through++)
+        for (xmlNode **through =
+                 subject_nodes(subject, "/facts/fault[@kind='short' and carrier]/through[@fuse='%s']", ref);
+             *through != NULL; through++)
             if (said_number(*through, "amps") > 4 * winding)
                 amps = fmin(amps, said_number(*through, "amps"));
         rating = preferred(amps / 2.15, true);
-        if (isnan(amps) || isnan(winding) || amps / rating > 2.7 || said_number(*fuse, "least-fault-amps") < 5 * winding)
+        if (isnan(amps) || isnan(winding) || amps / rating > 2.7 ||
+            said_number(*fuse, "least-fault-amps") < 5 * winding)
             continue;
         {
             struct drawing *drawing = mutant_start(corpus, subject);
             const char *text = marking(corpus, "T", rating, "H250V");
 
             mark(drawing_piece(drawing, ref), text);
-            try_mutant(corpus, subject, drawing, "part-cooked-before-fuse", said(*fuse, "winding"), mutant_text(corpus, "%s: %s", ref, text));
+            try_mutant(corpus, subject, drawing, "part-cooked-before-fuse", said(*fuse, "winding"),
+                       mutant_text(corpus, "%s: %s", ref, text));
         }
     }
     /* Droppers too small for the short behind them: forty times their rating for as long as the fuse may take. */
-    for (xmlNode **stress = subject_nodes(subject, "/facts/fault[@kind='short' and @opens-by > 0.05 and @bare='no']/stress[@what='dissipation' and @value > 10]"); *stress != NULL; stress++) {
+    for (xmlNode **stress = subject_nodes(subject, "/facts/fault[@kind='short' and @opens-by > 0.05 and "
+                                                   "@bare='no']/stress[@what='dissipation' and @value > 10]");
+         *stress != NULL; stress++) {
         const char *ref = said(*stress, "part");
         double watts = said_number(*stress, "value");
         struct drawing *drawing = mutant_start(corpus, subject);
@@ -536,7 +658,8 @@ static void slow_down(struct corpus *corpus, const struct subject *subject)
         if (said_number((*stress)->parent, "opens-by") * watts < 20 || ref == NULL)
             continue;
         piece_set_field(drawing_piece(drawing, ref), "power", "0.25W");
-        try_mutant(corpus, subject, drawing, "part-cooked-before-fuse", ref, mutant_text(corpus, "%s of 0.25 W, short at %s", ref, said((*stress)->parent, "net")));
+        try_mutant(corpus, subject, drawing, "part-cooked-before-fuse", ref,
+                   mutant_text(corpus, "%s of 0.25 W, short at %s", ref, said((*stress)->parent, "net")));
     }
 }
 

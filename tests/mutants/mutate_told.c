@@ -20,7 +20,9 @@ static void accept(struct corpus *corpus, const struct subject *subject)
         double amps = said_number(*fuse, "rated-amps");
 
         try_bench(corpus, subject, "acceptance-expired", ref,
-                  mutant_text(corpus, "fitted part=%s marking=%s\naccept rule=fuse-fitted-differs part=%s reason=\"none to hand\" until=2025-06-30\n",
+                  mutant_text(corpus,
+                              "fitted part=%s marking=%s\naccept rule=fuse-fitted-differs part=%s reason=\"none to "
+                              "hand\" until=2025-06-30\n",
                               ref, marking(corpus, "T", preferred(2 * amps, false), "H250V"), ref),
                   false, mutant_text(corpus, "larger link as %s, accepted until last year", ref));
         try_bench(corpus, subject, "acceptance-unmatched", ref,
@@ -38,8 +40,9 @@ static void measure(struct corpus *corpus, const struct subject *subject)
             const char *net = said(*node, "net");
 
             try_bench(corpus, subject, "net-measured-differs", net,
-                      mutant_text(corpus, "measured net=%s volts=%.2fV reading=dc\n", net, shares[i] * said_number(*node, "volts")), false,
-                      mutant_text(corpus, "%g of what is computed measured at %s", shares[i], net));
+                      mutant_text(corpus, "measured net=%s volts=%.2fV reading=dc\n", net,
+                                  shares[i] * said_number(*node, "volts")),
+                      false, mutant_text(corpus, "%g of what is computed measured at %s", shares[i], net));
         }
 }
 

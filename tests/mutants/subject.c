@@ -142,7 +142,8 @@ void forget_type(struct piece *piece, const struct subject *subject)
     piece->value = "VALVE";
     piece->symbol = "VALVE_OF_NO_TYPE";
     for (size_t i = 0; i < piece->pin_count; i++) {
-        xmlNode **pin = subject_nodes(subject, "/facts/part[@ref='%s']/pin[@number='%s']", piece->ref, piece->pins[i].number);
+        xmlNode **pin =
+            subject_nodes(subject, "/facts/part[@ref='%s']/pin[@number='%s']", piece->ref, piece->pins[i].number);
         const char *role = pin[0] != NULL ? said(pin[0], "role") : "none";
         bool second = pin[0] != NULL && said_number(pin[0], "unit") > 0;
 
