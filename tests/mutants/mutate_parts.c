@@ -246,7 +246,8 @@ static void raise_grid_leaks(struct corpus *corpus, const struct subject *subjec
 
         for (xmlNode **part = subject_nodes(subject,
                                             "/facts/part[@kind='resistor' and (pin/@net='%s' or "
-                                            "pin/@net=/facts/part[@kind='resistor' and pin/@net='%s']/pin/@net)]",
+                                            "pin/@net=/facts/part[@kind='resistor' and pin/@net='%s']/pin[@net!='0' and "
+                                            "not(@net=/facts/rail/node/@net)]/@net)]",
                                             grid, grid);
              *part != NULL; part++)
             for (size_t i = 0; i < 3; i++) {
