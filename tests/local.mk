@@ -34,8 +34,18 @@ tests/suites.h: $(srcdir)/%D%/local.mk $(suite_files)
 
 # The whole pipeline: programs the scripts use, and the scripts.
 check_PROGRAMS += tests/list tests/cuts tests/bench_study tests/formats/write
-tests_formats_write_SOURCES = %D%/formats/write.c
+format_sources = %D%/formats/deck_writer.c %D%/formats/deck_writer.h %D%/formats/formats.c %D%/formats/formats.h \
+	%D%/formats/ipc_writer.c %D%/formats/ipc_writer.h
+tests_formats_write_SOURCES = %D%/formats/write.c $(format_sources)
+tests_formats_write_CPPFLAGS = $(AM_CPPFLAGS) -I$(srcdir)/tests
 tests_formats_write_LDADD = $(prearc_libraries)
+mutant_sources = %D%/mutants/corpus.c %D%/mutants/drawing.c %D%/mutants/drawing.h %D%/mutants/mutants.h \
+	%D%/mutants/mutate_fuses.c %D%/mutants/mutate_mains.c %D%/mutants/mutate_parts.c %D%/mutants/mutate_supply.c \
+	%D%/mutants/mutate_told.c %D%/mutants/subject.c
+check_PROGRAMS += tests/mutants/corpus
+tests_mutants_corpus_SOURCES = $(mutant_sources) $(format_sources)
+tests_mutants_corpus_CPPFLAGS = $(AM_CPPFLAGS) -I$(srcdir)/tests
+tests_mutants_corpus_LDADD = src/libcommands.a $(prearc_libraries)
 tests_list_SOURCES = %D%/list.c
 tests_list_LDADD = src/libcommands.a $(prearc_libraries)
 tests_bench_study_SOURCES = %D%/bench_study.c
@@ -60,6 +70,8 @@ script_tests = \
 	%D%/hostile.sh \
 	%D%/limits.sh \
 	%D%/manners.sh \
+	%D%/messages.sh \
+	%D%/mutants.sh \
 	%D%/names.sh \
 	%D%/readme.sh \
 	%D%/recipes.sh \

@@ -36,10 +36,12 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/heaters-lost-volts-rise.sch \
 	%D%/inlet-without-earth.sch \
 	%D%/jack-behind-one-capacitor.sch \
+	%D%/jack-input-open.sch \
 	%D%/jack-live.sch \
 	%D%/jack-mono-plug-shorts-supply.sch \
 	%D%/jack-sleeve-floating.sch \
 	%D%/live-unfused.sch \
+	%D%/mains-selector-one-position.sch \
 	%D%/net-measured-differs.sch \
 	%D%/net-single-pin.sch \
 	%D%/no-mains-section.sch \
@@ -65,6 +67,7 @@ nobase_dist_pkgdata_DATA += rules/facts.rng rules/findings.schema.json \
 	%D%/valve-grid-open.sch \
 	%D%/valve-over-dissipation.sch \
 	%D%/valve-over-volts.sch \
+	%D%/winding-half-unused.sch \
 	%D%/winding-over-rating.sch \
 	%D%/winding-shorted-by-diodes.sch
 EXTRA_DIST += rules/CATALOGUE.md

@@ -141,6 +141,7 @@ xmlDoc *facts_build(const struct findings_of_stages *stages)
     facts_add_loudspeaker_sides(&build);
     facts_add_sections(&build);
     facts_add_strings(&build);
+    facts_add_unrated(&build);
     facts_add_silicon(&build);
     facts_add_faults(&build);
     facts_add_bench(&build);

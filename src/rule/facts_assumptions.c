@@ -235,9 +235,13 @@ void facts_add_gaps(const struct facts_build *build)
     const struct network *network = build->stages->network;
     const struct trace *trace = build->stages->trace;
 
+    /* Many say themselves what to give. */
     for (size_t i = 0; i < network->gap_count; i++)
         add_gap(build, "device", network->gap_parts != NULL ? network->gap_parts[i] : NULL,
-                network->gaps[i], "the missing value, measured if need be, as a field of the part");
+                network->gaps[i],
+                strstr(network->gaps[i], "; give ") != NULL
+                    ? NULL
+                    : "the missing value, measured if need be, as a field of the part");
     add_lost_fuses(build);
     if (trace == NULL)
         add_gap(build, "trace", NULL, "what protects what was not traced", NULL);

@@ -90,9 +90,15 @@ void facts_add_output_stages(const struct facts_build *build);
 void facts_add_jacks(const struct facts_build *build);
 /* The volts at NODE and what could feed it: attributes of CONTACT. */
 void facts_add_contact(const struct facts_build *build, xmlNode *contact, size_t node);
+/* What the tip at NODE drives, and how open it is without a plug. */
+void facts_add_input(const struct facts_build *build, xmlNode *contact, size_t node, bool plugged);
 void facts_add_loudspeaker_sides(const struct facts_build *build);
 void facts_add_sections(const struct facts_build *build);
 void facts_add_strings(const struct facts_build *build);
+/* The capacitor that goes on from node MIDDLE where ABOVE ends, if they are two in series; NULL: they are not. */
+const struct branch *facts_string_below(const struct facts_build *build, size_t middle, const struct branch *above);
+/* Parts whose rating is not told and would matter; after the parts. */
+void facts_add_unrated(const struct facts_build *build);
 void facts_add_silicon(const struct facts_build *build);
 void facts_add_faults(const struct facts_build *build);
 void facts_add_bench(const struct facts_build *build);

@@ -5,6 +5,7 @@
 #include <stdint.h>
 #include <string.h>
 
+#include "base/arena.h"
 #include "circuit/circuit.h"
 #include "device/network.h"
 #include "parts/parts.h"
@@ -40,7 +41,10 @@ static void add_supply(const struct facts_build *build, xmlNode *contact, size_t
     for (size_t r = 0; trace != NULL && r < trace->rail_count; r++) {
         const struct rail *rail = &trace->rails[r];
 
-        for (size_t i = 0; i < rail->node_count && rail->rectifier < trace->rectifier_count; i++) {
+        /* A battery's rail counts if it is not the jack itself that closes its circuit. */
+        bool counts = rail->rectifier < trace->rectifier_count || rail->back == build->stages->network->ground;
+
+        for (size_t i = 0; i < rail->node_count && counts; i++) {
             size_t at = rail->nodes[i].node;
 
             if (ways_is_firm(build->ways, at) && ohms[at] < least && fabs(mean_volts(build, at)) > 1) {
@@ -82,6 +86,83 @@ static void add_blocking(const struct facts_build *build, xmlNode *contact, size
         facts_rests_node(build, far);
         return;
     }
+}
+
+/* ---- inputs ---- */
+
+/* Signals go on through so much, and no further, ohm. Common practice, no source. */
+static const double signal_ohms = 1e6;
+
+/* What signals from NODE reach through resistors and capacitors, ground and what is firmly held apart. */
+static bool *signal_reach(const struct facts_build *build, size_t node)
+{
+    const struct network *network = build->stages->network;
+    bool *reached = arena_array(build->arena, network->node_count, sizeof *reached);
+    size_t *queue = arena_array(build->arena, network->node_count, sizeof *queue), count = 0;
+
+    reached[node] = true;
+    queue[count++] = node;
+    for (size_t i = 0; i < count; i++) {
+        size_t links;
+        const size_t *at = ways_branches(build->ways, queue[i], &links);
+
+        for (size_t k = 0; k < links; k++) {
+            const struct branch *branch = &network->branches[at[k]];
+            size_t other = branch->from == queue[i] ? branch->to : branch->from;
+
+            if (reached[other] || ways_is_firm(build->ways, other) ||
+                (branch->kind != BRANCH_CAPACITANCE && branch->kind != BRANCH_CONTACT &&
+                 !(ways_branch_ohms(network, branch->index) <= signal_ohms)))
+                continue;
+            reached[other] = true;
+            queue[count++] = other;
+        }
+    }
+    return reached;
+}
+
+static bool takes_signal(enum pin_role role)
+{
+    return role == PIN_GRID || role == PIN_GATE || role == PIN_BASE;
+}
+
+static bool gives_signal(enum pin_role role)
+{
+    return role == PIN_ANODE || role == PIN_COLLECTOR || role == PIN_DRAIN || role == PIN_CATHODE ||
+           role == PIN_EMITTER || role == PIN_SOURCE || role == PIN_OUTPUT || role == PIN_WINDING;
+}
+
+/* The valve or transistor that the tip at NODE drives; NULL: none, or something else drives it too. */
+static const char *driven_by_tip(const struct facts_build *build, size_t node)
+{
+    const struct network *network = build->stages->network;
+    const bool *reached = signal_reach(build, node);
+    const char *found = NULL;
+
+    for (size_t i = 0; i < network->node_count; i++) {
+        const struct net *net = reached[i] ? network->nodes[i].net : NULL;
+
+        for (size_t k = 0; net != NULL && k < net->pin_count; k++) {
+            const struct part_info *info = facts_part(build, net->pins[k]->part);
+            enum pin_role role = info->pins[net->pins[k]->index].role;
+
+            if (gives_signal(role))
+                return NULL;
+            if (takes_signal(role))
+                found = info->part->ref;
+        }
+    }
+    return found;
+}
+
+void facts_add_input(const struct facts_build *build, xmlNode *contact, size_t node, bool plugged)
+{
+    const struct network *network = build->stages->network;
+    const char *driven = node != network->ground ? driven_by_tip(build, node) : NULL;
+
+    fact_text(contact, "input-of", driven);
+    if (driven != NULL && !plugged)
+        fact_number(contact, "unplugged-ohms", ways_ohms(build->ways, node, network->ground, WAY_ALL));
 }
 
 void facts_add_contact(const struct facts_build *build, xmlNode *contact, size_t node)

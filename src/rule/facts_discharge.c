@@ -48,6 +48,15 @@ static double way_ohms(const struct branch *branch)
     return NAN;
 }
 
+/* What hangs on a rail by such a capacitor holds part of its charge, as in a doubler or where two are in series, F. Smaller
+ * ones couple signals. Common practice, no source. */
+static const double store_farads = 1e-6;
+
+static bool is_store(const struct branch *branch)
+{
+    return branch->kind == BRANCH_CAPACITANCE && branch->element->figures[0] >= store_farads;
+}
+
 static void take_node(struct piece *piece, size_t node)
 {
     if (node == piece->rail->back || piece->local[node] != SIZE_MAX || piece->count == MOST_NODES)
@@ -56,7 +65,7 @@ static void take_node(struct piece *piece, size_t node)
     piece->nodes[piece->count++] = node;
 }
 
-/* Everything that conducting ways reach from the rail's nodes without going through its return. */
+/* Everything that conducting ways and large capacitors reach from the rail's nodes without going through its return. */
 static void grow(struct piece *piece)
 {
     size_t before;
@@ -68,7 +77,7 @@ static void grow(struct piece *piece)
         for (size_t i = 0; i < piece->network->branch_count; i++) {
             const struct branch *branch = &piece->network->branches[i];
 
-            if (isnan(way_ohms(branch)))
+            if (isnan(way_ohms(branch)) && !is_store(branch))
                 continue;
             if (piece->local[branch->from] != SIZE_MAX)
                 take_node(piece, branch->to);

@@ -9,6 +9,7 @@
 #include <strings.h>
 
 #include "base/arena.h"
+#include "bench/bench.h"
 #include "circuit/circuit.h"
 #include "device/network.h"
 #include "fuselink/fuselink.h"
@@ -212,6 +213,73 @@ static void add_earth(const struct mains_side *side, xmlNode *node)
         fact_text(node, "earth-switch", earth_switch(side));
 }
 
+/* ---- selector ---- */
+
+/* More than one throw of a pole leads somewhere. */
+static bool has_positions(const struct part_info *info)
+{
+    for (size_t unit = 0; unit < part_unit_count(info); unit++) {
+        size_t throws = 0;
+
+        for (size_t i = 0; i < info->part->pin_count; i++) {
+            const struct net *net = info->part->pins[i].net;
+
+            throws += info->pins[i].role == PIN_THROW && info->pins[i].unit == unit && net != NULL && net->pin_count > 1;
+        }
+        if (throws > 1)
+            return true;
+    }
+    return false;
+}
+
+static bool is_primary(const struct facts_build *build, const struct pin *pin)
+{
+    const struct part_info *info = facts_part(build, pin->part);
+
+    for (size_t i = 0; info->kind == PART_TRANSFORMER && i < info->section_count; i++)
+        if (info->windings[info->sections[i].winding].primary &&
+            (info->sections[i].start == pin || info->sections[i].end == pin))
+            return true;
+    return false;
+}
+
+static bool is_at_primary(const struct facts_build *build, const struct part *part)
+{
+    for (size_t i = 0; i < part->pin_count; i++)
+        for (size_t k = 0; part->pins[i].net != NULL && k < part->pins[i].net->pin_count; k++)
+            if (is_primary(build, part->pins[i].net->pins[k]))
+                return true;
+    return false;
+}
+
+/* A bench file says how the switch stands: whoever wrote it goes through the positions. */
+static bool is_set(const struct facts_build *build, const char *ref)
+{
+    const struct bench *bench = build->stages->bench;
+
+    for (size_t i = 0; bench != NULL && i < bench->count; i++) {
+        const char *part = bench->items[i]->word == BENCH_SWITCH ? statement_text(bench->items[i], "part") : NULL;
+
+        if (part != NULL && strcmp(part, ref) == 0)
+            return true;
+    }
+    return false;
+}
+
+static const char *selector(const struct facts_build *build)
+{
+    const struct parts *parts = build->stages->parts;
+
+    for (size_t i = 0; i < parts->count; i++) {
+        const struct part_info *info = &parts->items[i];
+
+        if (info->kind == PART_SWITCH && !info->part->not_fitted && has_positions(info) &&
+            is_at_primary(build, info->part) && !is_set(build, info->part->ref))
+            return info->part->ref;
+    }
+    return NULL;
+}
+
 /* ---- inlet ---- */
 
 static const struct inlet_row *inlet_row(const struct part_info *info)
@@ -351,6 +419,7 @@ void facts_add_mains_side(const struct facts_build *build, xmlNode *node, const 
     fact_flag(node, "neutral-switched", !is_unswitched(&side, side.neutral, side.neutral_side));
     if (mains->live_fused)
         fact_text(node, "switch-ahead-of-fuse", switch_ahead(&side));
+    fact_text(node, "selector", selector(build));
     add_inlet(&side, node);
     add_earth(&side, node);
 }

@@ -64,7 +64,7 @@ void facts_add_nets(const struct facts_build *build)
 }
 
 static void add_contact(const struct facts_build *build, xmlNode *jack, const struct pin *pin,
-                        const struct pin_info *info)
+                        const struct pin_info *info, bool plugged)
 {
     xmlNode *contact;
 
@@ -77,6 +77,8 @@ static void add_contact(const struct facts_build *build, xmlNode *jack, const st
         fact_number(contact, "volts", build->stages->healthy->nodes[pin->net->index].mean);
     facts_rests_node(build, pin->net->index);
     facts_add_contact(build, contact, pin->net->index);
+    if (info->role == PIN_TIP)
+        facts_add_input(build, contact, pin->net->index, plugged);
 }
 
 void facts_add_jacks(const struct facts_build *build)
@@ -93,7 +95,7 @@ void facts_add_jacks(const struct facts_build *build)
         fact_text(jack, "ref", info->part->ref);
         fact_text(jack, "kind", info->role != NULL ? info->role : info->type);
         for (size_t j = 0; j < info->part->pin_count; j++)
-            add_contact(build, jack, &info->part->pins[j], &info->pins[j]);
+            add_contact(build, jack, &info->part->pins[j], &info->pins[j], info->plugged);
         facts_rests_write(build, jack);
     }
 }

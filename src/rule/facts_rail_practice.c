@@ -44,7 +44,7 @@ static const char *switch_ahead_of_reservoir(const struct facts_build *build, co
     size_t first = SIZE_MAX;
 
     for (size_t i = 0; i < rail->node_count && first == SIZE_MAX; i++)
-        if (rail->nodes[i].capacitor_count > 0)
+        if (rail->nodes[i].capacitor_count > 0 || ways_is_firm(build->ways, rail->nodes[i].node))
             first = i;
     for (size_t at = first, steps = 0; at < rail->node_count && steps < rail->node_count; steps++) {
         for (size_t k = 0; k < rail->nodes[at].path_count; k++) {
@@ -80,10 +80,36 @@ void facts_add_rail_practice(const struct facts_build *build, xmlNode *node, con
     add_heaters(build, node, rail);
 }
 
-/* Both ends or electrodes of such a part are meant to lead somewhere. */
-static bool wants_company(const struct part_info *info, enum pin_role role)
+/* The other pin of a make contact, a pole with one throw, leads somewhere; spare throws and poles need not. */
+static bool is_half_used(const struct part_info *info, const struct pin *pin)
 {
+    size_t unit = info->pins[pin->index].unit, count = 0;
+    bool used = false;
+
+    for (size_t i = 0; i < info->part->pin_count; i++) {
+        const struct net *net = info->part->pins[i].net;
+
+        if (info->pins[i].unit != unit || (info->pins[i].role != PIN_POLE && info->pins[i].role != PIN_THROW))
+            continue;
+        count++;
+        used = used || (net != NULL && net->pin_count > 1);
+    }
+    return count == 2 && used;
+}
+
+/* Both ends or electrodes of such a part are meant to lead somewhere. */
+static bool wants_company(const struct part_info *info, const struct pin *pin)
+{
+    enum pin_role role = info->pins[pin->index].role;
+
     switch (info->kind) {
+    case PART_SWITCH:
+    case PART_STANDBY_SWITCH:
+        return is_half_used(info, pin);
+    case PART_BATTERY:
+    case PART_LAMP:
+    case PART_ZENER:
+    case PART_INDUCTOR:
     case PART_FUSE:
     case PART_CHOKE:
     case PART_RESISTOR:
@@ -106,7 +132,7 @@ void facts_add_lone_pin(const struct facts_build *build, xmlNode *element, const
     if (net->pin_count != 1)
         return;
     info = facts_part(build, net->pins[0]->part);
-    if (!info->part->not_fitted && wants_company(info, info->pins[net->pins[0]->index].role)) {
+    if (!info->part->not_fitted && wants_company(info, net->pins[0])) {
         fact_text(element, "lone-part", info->part->ref);
         fact_text(element, "lone-pin", net->pins[0]->number);
     }

@@ -17,16 +17,30 @@
 #include "trace/trace.h"
 #include "whatif/whatif.h"
 
-static double capacitance(const struct facts_build *build, const struct rail_node *node)
+static double farads_of(const struct facts_build *build, const struct branch *branch)
 {
-    double farads = 0;
+    return part_figure_value(facts_part(build, branch->part), FIGURE_FARADS, NAN);
+}
 
+/* What the capacitors of a node at VOLTS add up to, F, and hold, J. Of two in series the node has what both are together, and
+ * holds the share of the upper one: the lower one's is at its own node. */
+static double capacitance(const struct facts_build *build, const struct rail_node *node, double volts, double *joules)
+{
+    double sum = 0;
+
+    *joules = 0;
     for (size_t i = 0; i < node->capacitor_count; i++) {
         const struct branch *branch = &build->stages->network->branches[node->capacitors[i]];
+        size_t other = branch->from == node->node ? branch->to : branch->from;
+        const struct branch *below = facts_string_below(build, other, branch);
+        double farads = farads_of(build, branch), across = volts;
 
-        farads += part_figure_value(facts_part(build, branch->part), FIGURE_FARADS, NAN);
+        if (below != NULL && facts_solved(build))
+            across = volts - build->stages->healthy->nodes[other].mean;
+        *joules += farads * across * across / 2;
+        sum += below != NULL ? 1 / (1 / farads + 1 / farads_of(build, below)) : farads;
     }
-    return farads;
+    return sum;
 }
 
 /* The node it is fed from and the parts on the way: "R2", "F2 L1". */
@@ -48,8 +62,8 @@ static void add_node(const struct facts_build *build, xmlNode *parent, const str
                      const struct rail_node *rail_node, double seconds)
 {
     xmlNode *node = fact_element(parent, "node");
-    double farads = capacitance(build, rail_node);
-    double volts = judge_node_volts(build->stages, rail, rail_node->node);
+    double volts = judge_node_volts(build->stages, rail, rail_node->node), joules;
+    double farads = capacitance(build, rail_node, volts, &joules);
 
     if (judge_source_solved(build->stages, rail->source) && rail->rectifier != SIZE_MAX)
         fact_number(node, "ripple-volts", build->stages->healthy->nodes[rail_node->node].high -
@@ -59,7 +73,7 @@ static void add_node(const struct facts_build *build, xmlNode *parent, const str
     facts_add_full_node(build, node, rail, rail_node->node);
     if (rail_node->capacitor_count > 0) {
         fact_number(node, "farads", farads);
-        fact_number(node, "joules", farads * volts * volts / 2);
+        fact_number(node, "joules", joules);
     }
     if (rail->rectifier != SIZE_MAX && !isnan(seconds)) {
         fact_flag(node, "discharges", isfinite(seconds));

@@ -216,11 +216,20 @@ static const double cold_seconds = 30;
 /* Of unknown rating only this much heat is told, W: twice the smallest usual resistor. */
 static const double unrated_watts = 0.25;
 
-static bool is_told(const struct stress *stress)
+/* Of unknown rating only so many direct volts are told: hardly any film or ceramic capacitor is made for less. Common
+ * practice, no source. */
+static const double unrated_volts = 50;
+
+static bool is_told(const struct stress_case *at, const struct stress *stress)
 {
-    if (isnan(stress->limit))
-        return stress->what == STRESS_DISSIPATION && stress->value > unrated_watts;
-    return stress->value > 0;
+    const struct branch *branch = &at->whole->branches[stress->branch];
+    const struct wave *nodes = at->solution->nodes;
+
+    if (!isnan(stress->limit))
+        return stress->value > 0;
+    if (stress->what == STRESS_VOLTS)
+        return fabs(nodes[branch->from].mean - nodes[branch->to].mean) > unrated_volts;
+    return stress->what == STRESS_DISSIPATION && stress->value > unrated_watts;
 }
 
 static bool is_text(xmlNode *node, const char *name, const char *text)
@@ -268,7 +277,7 @@ static void add_use(const struct facts_build *build, xmlNode *parent, const stru
     for (size_t i = 0; i < count; i++) {
         xmlNode *node;
 
-        if (!is_asked(stresses[i].what, which) || !is_told(&stresses[i]) ||
+        if (!is_asked(stresses[i].what, which) || !is_told(&at, &stresses[i]) ||
             !is_most(build, parent, &stresses[i], which))
             continue;
         node = add_stress(build, parent, &stresses[i]);

@@ -50,6 +50,15 @@ static size_t far_end(const struct branch *branch, size_t node)
     return branch->from == node ? branch->to : branch->from;
 }
 
+const struct branch *facts_string_below(const struct facts_build *build, size_t middle, const struct branch *above)
+{
+    const struct branch *found[2];
+
+    if (middle == build->stages->network->ground || meeting_at(build, middle, found) != 2)
+        return NULL;
+    return found[0] == above ? found[1] : found[0];
+}
+
 static double least_rating(const struct facts_build *build, const struct branch *const found[2])
 {
     double a = part_figure_value(facts_part(build, found[0]->part), FIGURE_RATED_VOLTS, NAN);
@@ -251,6 +260,38 @@ static const char *shorting_diodes(struct short_walk *walk, size_t start, size_t
     return words;
 }
 
+/* Where the resistance of a winding is drawn beside it, what lies behind that is its end. */
+static size_t beyond_resistance(const struct short_walk *walk, const struct branch *section, size_t node)
+{
+    const struct network *network = walk->build->stages->network;
+    size_t count;
+    const size_t *at = ways_branches(walk->build->ways, node, &count);
+
+    if (section->section != NULL || count != 2 || node == network->ground)
+        return node;
+    for (size_t i = 0; i < 2; i++)
+        if (network->branches[at[i]].kind == BRANCH_RESISTANCE)
+            return far_end(&network->branches[at[i]], node);
+    return node;
+}
+
+/* Diodes that join an end of one section to an end of the other, or to its own other end. */
+static const char *shorted_between(struct short_walk *walk, const struct branch *one, const struct branch *other)
+{
+    const size_t from[] = {beyond_resistance(walk, one, one->from), beyond_resistance(walk, one, one->to)};
+    const size_t to[] = {beyond_resistance(walk, other, other->from), beyond_resistance(walk, other, other->to)};
+    const char *words = NULL;
+
+    for (size_t i = 0; i < 2; i++)
+        for (size_t k = 0; k < 2; k++) {
+            if (words == NULL && from[i] != to[k])
+                words = shorting_diodes(walk, from[i], to[k]);
+            if (words == NULL && from[i] != to[k])
+                words = shorting_diodes(walk, to[k], from[i]);
+        }
+    return words;
+}
+
 const char *facts_shorted_by(const struct facts_build *build, const struct trace_source *source)
 {
     const struct network *network = build->stages->network;
@@ -263,12 +304,12 @@ const char *facts_shorted_by(const struct facts_build *build, const struct trace
     walk.queue = arena_array(build->arena, network->node_count, sizeof *walk.queue);
     for (size_t i = 0; i < network->node_count; i++)
         walk.arrival[i] = SIZE_MAX;
-    for (size_t i = 0; words == NULL && i < source->branch_count; i++) {
+    for (size_t i = 0; i < source->branch_count; i++) {
         const struct branch *section = &network->branches[source->branches[i]];
 
-        words = shorting_diodes(&walk, section->from, section->to);
-        if (words == NULL)
-            words = shorting_diodes(&walk, section->to, section->from);
+        /* From any tap to any other: a diode turned round in one leg shorts both halves. */
+        for (size_t k = 0; words == NULL && k <= i; k++)
+            words = shorted_between(&walk, section, &network->branches[source->branches[k]]);
     }
     return words;
 }

@@ -121,6 +121,44 @@ double facts_source_rated_amps(const struct facts_build *build, const struct tra
                : part_figure_value(facts_part(build, source->part), FIGURE_RATED_AMPS, NAN);
 }
 
+static bool is_lone(const struct facts_build *build, size_t node)
+{
+    const struct net *net = build->stages->network->nodes[node].net;
+
+    return node != build->stages->network->ground && (net == NULL || net->pin_count < 2);
+}
+
+/* Halves differ by no more than this share. Common practice, no source. */
+static const double halves_share = 0.1;
+
+/* The end of a winding of two equal halves, the tap of which is used, at which nothing is; NULL: none. */
+static const char *idle_end(const struct facts_build *build, const struct trace_source *source)
+{
+    const struct branch *one, *other;
+    double volts[2];
+    size_t tap, ends[2];
+
+    if (source->kind != SOURCE_WINDING || source->branch_count != 2)
+        return NULL;
+    one = &build->stages->network->branches[source->branches[0]];
+    other = &build->stages->network->branches[source->branches[1]];
+    if (one->section == NULL || other->section == NULL)
+        return NULL;
+    tap = one->from == other->from || one->from == other->to ? one->from : one->to;
+    if (tap != other->from && tap != other->to)
+        return NULL;
+    volts[0] = known(&one->section->volts);
+    volts[1] = known(&other->section->volts);
+    ends[0] = one->from == tap ? one->to : one->from;
+    ends[1] = other->from == tap ? other->to : other->from;
+    if (!(fabs(volts[0] - volts[1]) <= halves_share * volts[0]) || is_lone(build, tap))
+        return NULL;
+    for (size_t i = 0; i < 2; i++)
+        if (is_lone(build, ends[i]) && !is_lone(build, ends[1 - i]))
+            return facts_node_name(build, ends[i]);
+    return NULL;
+}
+
 /* Returns the volts that its element tells. */
 static double add_source(const struct facts_build *build, const struct trace_source *source)
 {
@@ -140,6 +178,7 @@ static double add_source(const struct facts_build *build, const struct trace_sou
     if (!direct && build->stages->network->hertz > 0)
         fact_number(node, "hertz", build->stages->network->hertz);
     fact_text(node, "shorted-by", facts_shorted_by(build, source));
+    fact_text(node, "idle-end", idle_end(build, source));
     if (source->feeder < trace->source_count)
         fact_text(node, "feeder", trace->sources[source->feeder].id);
     facts_rests_source(build, source);

@@ -64,6 +64,8 @@ static const struct naming namings[] = {
     {"acceptance", NULL, "net", "net"},
     {"fault", NULL, "net", "net"},
     {"fault", "carrier", "part", "part"},
+    {"unrated", NULL, "worst", "part"},
+    {"unrated", "lacking", "part", "part"},
     {"source", NULL, "part", "part"},
     {"fuse", "protects", "net", "net"},
     {"rail", "node", "net", "net"},

@@ -25,6 +25,7 @@ src_libprearc_a_SOURCES += %D%/facts.h %D%/rules.h \
 	%D%/facts_silicon.c \
 	%D%/facts_strings.c \
 	%D%/facts_unknown.c \
+	%D%/facts_unrated.c \
 	%D%/facts_valves.c \
 	%D%/facts_xml.c %D%/facts_xml.h \
 	%D%/finding.c %D%/finding.h \

@@ -63,6 +63,45 @@ static bool joins(const struct network *network, size_t index)
            (branch->kind == BRANCH_LOAD && !is_valve(network, branch));
 }
 
+static bool holds_volts(const struct branch *branch)
+{
+    return branch->kind == BRANCH_CAPACITANCE && branch->element->figures[0] >= WAYS_FIRM_FARADS;
+}
+
+/* Two reservoirs in series: MIDDLE, which is firm, has nothing but large capacitors, resistances, and in a doubler
+ * a winding. */
+static bool is_string(const struct network *network, size_t middle)
+{
+    size_t capacitors = 0;
+
+    for (size_t i = 0; i < network->branch_count; i++) {
+        const struct branch *branch = &network->branches[i];
+
+        if (branch->from != middle && branch->to != middle)
+            continue;
+        if (holds_volts(branch))
+            capacitors++;
+        else if (branch->kind != BRANCH_RESISTANCE && branch->kind != BRANCH_WINDING)
+            return false;
+    }
+    return capacitors == 2;
+}
+
+/* What a string of capacitors holds up. */
+static void find_strings(struct ways *ways)
+{
+    const struct network *network = ways->network;
+
+    for (size_t i = 0; i < network->branch_count; i++) {
+        const struct branch *branch = &network->branches[i];
+        size_t middle = ways->firm[branch->from] ? branch->from : branch->to;
+
+        if (holds_volts(branch) && ways->firm[branch->from] != ways->firm[branch->to] && middle != network->ground &&
+            is_string(network, middle))
+            ways->firm[branch->from] = ways->firm[branch->to] = true;
+    }
+}
+
 static void find_firm(struct ways *ways)
 {
     const struct network *network = ways->network;
@@ -72,10 +111,10 @@ static void find_firm(struct ways *ways)
         const struct branch *branch = &network->branches[i];
 
         if (branch->kind == BRANCH_SOURCE ||
-            (branch->kind == BRANCH_CAPACITANCE && branch->element->figures[0] >= WAYS_FIRM_FARADS &&
-             (branch->from == network->ground || branch->to == network->ground)))
+            (holds_volts(branch) && (branch->from == network->ground || branch->to == network->ground)))
             ways->firm[branch->from] = ways->firm[branch->to] = true;
     }
+    find_strings(ways);
 }
 
 /* The edges, in ohm, and what is left out of them for each choice. */

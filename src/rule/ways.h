@@ -17,7 +17,8 @@ enum way {
 };
 
 /* A node is firm if it is the reference, an end of a source, or a capacitor of this and more stands between it and the
- * reference, F: what keeps the volts of rails and bias supplies, not what couples signals. Common practice, no source. */
+ * reference, F, or two of them in series with nothing but resistors or a winding between: what keeps the volts of rails and
+ * bias supplies, not what couples signals. Common practice, no source. */
 #define WAYS_FIRM_FARADS 1e-6
 
 struct ways *ways_new(struct arena *arena, const struct network *network);

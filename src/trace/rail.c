@@ -146,6 +146,27 @@ static bool is_joint(const struct filling *filling, const struct rail *rail, siz
            tracing->zone[node] == rail->source + 1 && !tracing->pumped[node];
 }
 
+/* The middle of two stores in series: one more large capacitor goes on from NODE to the return, and nothing else but
+ * resistors is there. */
+static bool is_middle(const struct filling *filling, size_t node)
+{
+    const struct conduction *conduction = filling->tracing->conduction;
+    const struct graph *graph = conduction->graph;
+    size_t stores = 0, to_return = 0;
+
+    for (size_t i = graph->first[node]; i < graph->first[node + 1]; i++) {
+        const struct branch *item = branch_at(filling->tracing, graph->links[i]);
+
+        if (item->kind == BRANCH_CAPACITANCE && item->element->figures[0] >= LEAST_STORE_FARADS) {
+            stores++;
+            to_return += filling->zero[conduction_other(conduction, graph->links[i], node)];
+        } else if (item->kind != BRANCH_RESISTANCE) {
+            return false;
+        }
+    }
+    return stores == 2 && to_return == 1;
+}
+
 static bool stores(const struct filling *filling, const struct rail *rail, size_t branch,
                    size_t node)
 {
@@ -155,7 +176,7 @@ static bool stores(const struct filling *filling, const struct rail *rail, size_
     size_t other = conduction_other(conduction, branch, node);
 
     return item->kind == BRANCH_CAPACITANCE &&
-           (filling->zero[other] || is_joint(filling, rail, other)) &&
+           (filling->zero[other] || is_joint(filling, rail, other) || is_middle(filling, other)) &&
            (farads <= 0 || farads >= LEAST_STORE_FARADS);
 }
 

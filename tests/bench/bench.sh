@@ -19,8 +19,12 @@ seconds() {
 
 row() { printf '%-52s %10s s   %-40s %10s s   ratio %8s\n' "$1" "$2" "$3" "$4" "$(awk "BEGIN { printf \"%.3g\", $2 / $4 }" </dev/null)"; }
 
+demo=$top_srcdir/netlists/heronsgate-40/spice/sound.cir
+checked=$(seconds "$prearc" check "$demo") solved=$(seconds "$top_builddir/tests/bench_study" "$demo")
+row "prearc check, demo, all checks" "$checked" "its solve alone, without shorts and checks" "$solved"
+awk "BEGIN { exit !($checked < 3 * $solved) }" </dev/null ||
+    echo "FAIL prearc check takes three times its solve and more"
 if command -v ngspice >/dev/null; then
-    demo=$top_srcdir/netlists/heronsgate-40/spice/sound.cir
     "$prearc" deck --start rest --output "$work/demo.cir" "$demo"
     row "read, steady, full signal, switch-on, demo" "$(seconds "$top_builddir/tests/bench_study" "$demo")" \
         "ngspice transient, demo, from rest" "$(seconds ngspice -b "$work/demo.cir")"
