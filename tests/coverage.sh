@@ -52,7 +52,7 @@ figure() {
             }
             exit
         }
-        END { if (found && !said) print "-" }' "$work/facts")
+        END { if (found && !said) print "-" }' "$work/of.facts.xml")
     [ "$4" = - ] && { [ "$got" = - ]; return; }
     awk -v got="$got" -v want="$4" -v percent="$5" 'BEGIN {
         off = got - want; exit !(got != "" && got != "-" && (off < 0 ? -off : off) <= want * percent / 100) }'
@@ -64,8 +64,8 @@ holds() {
     fuse)
         [ "$5" = none ] && { ! grep -q "^fuse $2 $3 $4 " "$work/said"; return; }
         grep -Fqx "$*" "$work/said" ;;
-    finding) grep -Fqx "$2	$3	$4" "$work/findings" ;;
-    no) ! grep -q "^$2	${3:-}${4:+	$4\$}" "$work/findings" ;;
+    finding) grep -Fqx "$2	$3	$4" "$work/of.findings" ;;
+    no) ! grep -q "^$2	${3:-}${4:+	$4\$}" "$work/of.findings" ;;
     figure) shift; figure "$@" ;;
     says) grep -q "$2" "$work/report" || return 1; shift 2; tr -s ' \n' '  ' <"$work/report" | grep -Fq "$*" ;;
     exit) [ "$code" = "$2" ] ;;
@@ -75,11 +75,16 @@ holds() {
 }
 
 check() {
-    "$top_builddir/prearc" facts "$1" >"$work/facts" 2>/dev/null
-    statements <"$work/facts" >"$work/said"
-    "$top_builddir/prearc" check "$1" >"$work/report" 2>&1
-    code=$?
-    "$list" findings "$1" >"$work/findings" 2>/dev/null || echo "broken	-	-" >"$work/findings"
+    # One process solves the netlist and writes facts and findings; the command itself is run for what only it says.
+    : >"$work/of.facts.xml"
+    : >"$work/report"
+    code=none
+    "$list" "$work/of." "$1" 2>/dev/null || echo "broken	-	-" >"$work/of.findings"
+    statements <"$work/of.facts.xml" >"$work/said"
+    if grep -Eq '^(says|exit) ' "$1.expect"; then
+        "$top_builddir/prearc" check "$1" >"$work/report" 2>&1
+        code=$?
+    fi
     lines=0
     while read -r line; do
         case $line in '' | '#'*) continue ;; esac
@@ -92,7 +97,7 @@ check() {
             echo "FAIL ${1#"$cases"/}: $line"
             set -- "$1" $line
             grep -F "$2 ${3:-}" "$work/said" | head -n 8 | sed 's/^/     said: /'
-            grep -F "${4:-}" "$work/findings" | head -n 8 | sed 's/^/    found: /'
+            grep -F "${4:-}" "$work/of.findings" | head -n 8 | sed 's/^/    found: /'
         fi
     done <"$1.expect"
     [ "$lines" -gt 0 ] || { echo "FAIL $1: nothing expected"; failed=$((failed + 1)); }

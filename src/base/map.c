@@ -47,13 +47,17 @@ static struct entry *find(const struct map *map, const char *key, size_t length)
 bool map_add(struct map *map, const char *key, void *value)
 {
     struct entry *entry;
+    size_t length = strlen(key);
+    unsigned hash;
 
-    if (find(map, key, strlen(key)) != NULL)
+    HASH_VALUE(key, length, hash);
+    HASH_FIND_BYHASHVALUE(hh, map->entries, key, length, hash, entry);
+    if (entry != NULL)
         return false;
     entry = arena_alloc(map->arena, sizeof *entry);
     entry->key = key;
     entry->value = value;
-    HASH_ADD_KEYPTR(hh, map->entries, entry->key, strlen(entry->key), entry);
+    HASH_ADD_KEYPTR_BYHASHVALUE(hh, map->entries, entry->key, length, hash, entry);
     return true;
 }
 

@@ -212,10 +212,11 @@ const struct source *source_read(struct arena *arena, struct diags *diags, const
 
 const char *source_line(const struct source *source, unsigned line, size_t *length)
 {
-    const char *start = source->text, *limit = source->text + source->length, *end;
+    const char *start = source->text, *limit, *end;
 
-    if (line == 0 || source->text == NULL)
+    if (line == 0 || start == NULL)
         return NULL;
+    limit = start + source->length;
     for (unsigned at = 1; at < line; at++) {
         start = memchr(start, '\n', (size_t)(limit - start));
         if (start == NULL)

@@ -16,39 +16,62 @@ static int detect(const struct source *source)
     return sexpr_starts_with(source, "edif") ? 2 : 0;
 }
 
-/* The key of ID, in lower case for the second look. */
-static const char *make_key(struct edif_file *file, size_t owner, int kind, const char *id,
-                            bool lower)
+/* The key of ID. The colon ends the owner's number, whatever ID begins with. */
+static const char *make_key(struct edif_file *file, size_t owner, enum edif_kind kind, const char *id)
 {
-    struct text *key = &file->key;
-    size_t start;
+    file->key.length = 0;
+    text_print(&file->key, "%c%zx:", (int)kind, owner);
+    text_add(&file->key, id);
+    return file->key.bytes;
+}
 
-    key->length = 0;
-    text_print(key, "%zx%c", owner, lower ? toupper(kind) : kind);
-    start = key->length;
-    text_add(key, id);
-    for (size_t i = start; lower && i < key->length; i++)
-        key->bytes[i] = (char)tolower((unsigned char)key->bytes[i]);
-    return key->bytes;
+static const char *lower_key(struct arena *arena, const char *key)
+{
+    char *lower = arena_copy(arena, key);
+
+    for (char *at = lower; *at != '\0'; at++)
+        *at = (char)tolower((unsigned char)*at);
+    return lower;
+}
+
+/* Few files spell a name in two ways: the index by names in lower case is made when the first is not found as written,
+ * and brought up to date then. */
+static void index_lower(struct edif_file *file)
+{
+    if (file->lower == NULL)
+        file->lower = map_new();
+    for (; file->lowered < file->entry_count; file->lowered++) {
+        const struct edif_entry *entry = &file->entries[file->lowered];
+
+        map_add(file->lower, lower_key(file->scratch, entry->key), entry->value);
+    }
 }
 
 bool edif_add(struct edif_file *file, size_t owner, enum edif_kind kind, const char *id, void *value)
 {
-    const char *key = make_key(file, owner, (int)kind, id, false);
+    const char *key = make_key(file, owner, kind, id);
 
-    if (!map_add(file->index, arena_copy(file->scratch, key), value))
+    if (map_get(file->index, key) != NULL)
         return false;
-    key = make_key(file, owner, (int)kind, id, true);
-    map_add(file->index, arena_copy(file->scratch, key), value);
+    key = arena_copy(file->scratch, key);
+    map_add(file->index, key, value);
+    file->entries = arena_grow(file->scratch, file->entries, &file->entry_capacity,
+                               file->entry_count, sizeof *file->entries);
+    file->entries[file->entry_count++] = (struct edif_entry){key, value};
     return true;
 }
 
 void *edif_find(struct edif_file *file, size_t owner, enum edif_kind kind, const char *id)
 {
-    void *found = map_get(file->index, make_key(file, owner, (int)kind, id, false));
+    const char *key = make_key(file, owner, kind, id);
+    void *found = map_get(file->index, key);
 
-    return found != NULL ? found
-                         : map_get(file->index, make_key(file, owner, (int)kind, id, true));
+    if (found != NULL)
+        return found;
+    index_lower(file);
+    for (char *at = file->key.bytes; *at != '\0'; at++)
+        *at = (char)tolower((unsigned char)*at);
+    return map_get(file->lower, key);
 }
 
 /* The character that "_43_" at TEXT stands for, and its length; 0 if it is none. A letter or digit stands for itself. */
@@ -101,6 +124,7 @@ static struct circuit *read_edif(const struct read_input *input)
         edif_flatten(&file);
     circuit = assembly_finish(&file.assembly);
     map_free(file.index);
+    map_free(file.lower);
     text_free(&file.key);
     arena_free(file.scratch);
     return circuit;

@@ -99,10 +99,19 @@ struct edif_library {
     size_t cell_count, cell_capacity, number;
 };
 
+/* What edif_add has entered. */
+struct edif_entry {
+    const char *key;
+    void *value;
+};
+
 struct edif_file {
     struct assembly assembly;
     struct arena *scratch;
     struct map *index; /* see edif_add */
+    struct map *lower; /* of the first LOWERED entries by names in lower case; NULL until needed */
+    struct edif_entry *entries;
+    size_t entry_count, entry_capacity, lowered;
     struct text key;
     struct edif_library **libraries;
     size_t library_count, library_capacity, view_count, instance_count;

@@ -63,10 +63,12 @@ static struct place place_at(struct sexpr *sexpr, size_t at)
 const char *sexpr_excerpt(struct arena *arena, struct place place)
 {
     size_t length = 0;
-    const char *line = source_line(place.source, place.line, &length), *end = line + length;
+    const char *line = place.source != NULL ? source_line(place.source, place.line, &length) : NULL;
+    const char *end;
 
     if (line == NULL)
         return NULL;
+    end = line + length;
     for (unsigned column = place.column; column > 21 && line < end; line++)
         column -= (*line & 0xC0) != 0x80;
     while (line < end && (is_blank(*line) || (*line & 0xC0) == 0x80))

@@ -8,8 +8,8 @@ function part(ref, value, lib, symbol, fields) {
     made++
 }
 function join(net, ref, pin, name) {
-    if (!(net in nodes)) names[++nets] = net
-    nodes[net] = nodes[net] sprintf("      <node ref=\"%s\" pin=\"%s\" pinfunction=\"%s\" pintype=\"passive\"/>\n", ref, pin, name)
+    if (!(net in count)) names[++nets] = net
+    nodes[net, ++count[net]] = sprintf("      <node ref=\"%s\" pin=\"%s\" pinfunction=\"%s\" pintype=\"passive\"/>", ref, pin, name)
 }
 function two(ref, value, symbol, a, b, fields) {
     part(ref, value, "Passive", symbol, fields)
@@ -51,7 +51,10 @@ BEGIN {
     print "<?xml version=\"1.0\" encoding=\"utf-8\"?>\n<export version=\"E\">\n  <components>"
     for (n = 1; made + 53 <= parts; n++) supply(n)
     print "  </components>\n  <nets>"
-    for (i = 1; i <= nets; i++)
-        printf "    <net code=\"%d\" name=\"%s\">\n%s    </net>\n", i, names[i], nodes[names[i]]
+    for (i = 1; i <= nets; i++) {
+        printf "    <net code=\"%d\" name=\"%s\">\n", i, names[i]
+        for (k = 1; k <= count[names[i]]; k++) print nodes[names[i], k]
+        print "    </net>"
+    }
     print "  </nets>\n</export>"
 }

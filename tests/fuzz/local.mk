@@ -1,6 +1,6 @@
 # Fuzz targets, made by `make fuzz` after configuring with --enable-fuzzing. Seeds: tests/fuzz/NAME/.
 fuzz_targets = %D%/fuzz_brackets %D%/fuzz_edif %D%/fuzz_export %D%/fuzz_packages %D%/fuzz_spice %D%/fuzz_stamped \
-	%D%/fuzz_xml %D%/fuzz_marking %D%/fuzz_value
+	%D%/fuzz_xml %D%/fuzz_bench %D%/fuzz_dialect %D%/fuzz_marking %D%/fuzz_value
 EXTRA_DIST += %D%/run.sh
 if FUZZING
 EXTRA_PROGRAMS += $(fuzz_targets)
@@ -34,6 +34,12 @@ fuzz_ldflags = $(AM_LDFLAGS) -fsanitize=fuzzer
 %C%_fuzz_xml_CPPFLAGS = $(fuzz_cppflags) -DREADER=xml_reader
 %C%_fuzz_xml_LDFLAGS = $(fuzz_ldflags)
 %C%_fuzz_xml_LDADD = $(prearc_libraries)
+%C%_fuzz_bench_SOURCES = %D%/fuzz_bench.c
+%C%_fuzz_bench_LDFLAGS = $(fuzz_ldflags)
+%C%_fuzz_bench_LDADD = $(prearc_libraries)
+%C%_fuzz_dialect_SOURCES = %D%/fuzz_dialect.c
+%C%_fuzz_dialect_LDFLAGS = $(fuzz_ldflags)
+%C%_fuzz_dialect_LDADD = $(prearc_libraries)
 %C%_fuzz_marking_SOURCES = %D%/fuzz_marking.c
 %C%_fuzz_marking_LDFLAGS = $(fuzz_ldflags)
 %C%_fuzz_marking_LDADD = $(prearc_libraries)

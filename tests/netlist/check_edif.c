@@ -210,6 +210,27 @@ START_TEST(grows_too_large)
 }
 END_TEST
 
+/* Cell "pA" of library 1 and port "A" of view 1c (28) are two things; and port Q is found as "q". */
+START_TEST(names_of_owners_stay_apart)
+{
+    struct text text = {0};
+
+    text_add(&text, "(edif x (library L ");
+    for (int i = 1; i <= 28; i++)
+        text_print(&text, "(cell C%d (view v (viewType NETLIST) (interface (port A))))", i);
+    text_add(&text, "(cell pA (view v (viewType NETLIST) (interface (port Q))))"
+                    "(cell top (view v (viewType NETLIST) (contents (instance I (viewRef v (cellRef pA)))"
+                    "(instance K (viewRef V (cellRef c28))) (net N (joined (portRef q (instanceRef I))"
+                    "(portRef A (instanceRef K)))))))) (design d (cellRef top)))");
+    read_text(text_bytes(&text));
+    ck_assert_uint_eq(text_case_errors(&c), 0);
+    ck_assert_uint_eq(c.circuit->net_count, 1);
+    ck_assert_uint_eq(c.circuit->nets[0]->pin_count, 2);
+    ck_assert_str_eq(c.circuit->nets[0]->pins[0]->number, "Q");
+    text_free(&text);
+}
+END_TEST
+
 Suite *check_edif_suite(void);
 
 Suite *check_edif_suite(void)
@@ -229,6 +250,7 @@ Suite *check_edif_suite(void)
     tcase_add_test(tests, cut_anywhere);
     tcase_add_test(tests, hostile);
     tcase_add_test(tests, grows_too_large);
+    tcase_add_test(tests, names_of_owners_stay_apart);
     suite_add_tcase(suite, tests);
     return suite;
 }
