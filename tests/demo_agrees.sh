@@ -71,11 +71,14 @@ try() {
 
 sound=$top_srcdir/netlists/heronsgate-40/spice/sound.cir
 for netlist in "$top_srcdir"/netlists/*/spice/*.cir "$top_srcdir"/netlists/*/xml/*.xml; do
+    # Under the sanitizers one fault of each kind and the sound circuits; the figures are the plain build's affair.
+    [ -z "${PREARC_SANITIZED:-}" ] || [ "$netlist" != "${netlist%/sound.cir}" ] || continue
     try "$netlist"
 done
 try --start rest "$sound"
 faults=$("$prearc" facts "$sound" | xmllint --xpath '//fault/@id' - | sed 's/^ *id="//; s/"$//')
 [ -n "$faults" ] || failed=1
+[ -z "${PREARC_SANITIZED:-}" ] || faults="short-rail1-HT_RES short-D1 short-T1.HT-frame short-V4-anode-cathode short-C7 open-F2 open-F3"
 for fault in $faults; do
     try_fault --fault "$fault" "$sound"
 done

@@ -43,6 +43,8 @@ for file in "$top_srcdir"/netlists/*/xml/*.xml; do
     *) judged= ;;
     esac
     name=$(basename "$(dirname "$(dirname "$file")")")/$(basename "$file")
+    # Under the sanitizers one of each demo is read in every format; the rest differ in a marking.
+    [ -z "${PREARC_SANITIZED:-}" ] || [ "$(basename "$file")" = sound.xml ] || continue
     dump "$file" "$work/whole" || fail "$name is not read"
     for format in export-old export-mid export-new edif-netlist edif-schematic ipc-2581-A ipc-2581-B ipc-2581-C; do
         same "$name" "$format" "$work/whole" "$file"

@@ -630,7 +630,7 @@ static void slow_down(struct corpus *corpus, const struct subject *subject)
         double amps = NAN, rating, winding = said_number(*fuse, "winding-amps");
 
         for (xmlNode **through =
-                 subject_nodes(subject, "/facts/fault[@kind='short' and carrier]/through[@fuse='%s']", ref);
+                 subject_nodes(subject, "/facts/fault[@site='rail' and carrier]/through[@fuse='%s']", ref);
              *through != NULL; through++)
             if (said_number(*through, "amps") > 4 * winding)
                 amps = fmin(amps, said_number(*through, "amps"));

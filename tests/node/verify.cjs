@@ -29,7 +29,7 @@ function loadChecks() {
 function objectName(element) {
   if (element.localName === "facts") return "-"; // the whole circuit
   if (element.localName === "rectifier" && element.getAttribute("rail")) return element.getAttribute("rail");
-  for (const key of ["ref", "name", "id", "part", "net", "source", "circuit"]) {
+  for (const key of ["ref", "name", "id", "part", "worst", "net", "source", "circuit"]) {
     const value = element.getAttribute ? element.getAttribute(key) : null;
     if (value) return value;
   }
