@@ -16,7 +16,7 @@ const objects = {
   carrier: ["part"], load: ["part"], stress: ["part"], contact: ["net"], node: ["net"], protects: ["net"],
   gap: ["part", "net"], assumption: ["part"], section: ["part"], "line-capacitor": ["part"],
   "capacitor-string": ["net"], "diode-string": ["part"], "loudspeaker-side": ["part"], transistor: ["part"], regulator: ["part"],
-  measured: ["net"], acceptance: ["name", "part", "net"],
+  unrated: ["worst"], measured: ["net"], acceptance: ["name", "part", "net"],
 };
 
 function objectOf(node) {
