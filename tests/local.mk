@@ -40,7 +40,7 @@ tests_formats_write_SOURCES = %D%/formats/write.c $(format_sources)
 tests_formats_write_CPPFLAGS = $(AM_CPPFLAGS) -I$(srcdir)/tests
 tests_formats_write_LDADD = $(prearc_libraries)
 mutant_sources = %D%/mutants/corpus.c %D%/mutants/drawing.c %D%/mutants/drawing.h %D%/mutants/mutants.h \
-	%D%/mutants/mutate_fuses.c %D%/mutants/mutate_mains.c %D%/mutants/mutate_parts.c %D%/mutants/mutate_supply.c \
+	%D%/mutants/mutate_faults.c %D%/mutants/mutate_fuses.c %D%/mutants/mutate_mains.c %D%/mutants/mutate_parts.c %D%/mutants/mutate_supply.c \
 	%D%/mutants/mutate_told.c %D%/mutants/subject.c
 check_PROGRAMS += tests/mutants/corpus
 tests_mutants_corpus_SOURCES = $(mutant_sources) $(format_sources)

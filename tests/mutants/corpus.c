@@ -399,7 +399,7 @@ static void make(struct corpus *corpus, const struct subject *subject, const str
 static void mutate(struct corpus *corpus, const struct subject *subject)
 {
     static const struct hazard *const tables[] = {mains_hazards, fuse_hazards, supply_hazards, part_hazards,
-                                                  told_hazards};
+                                                  told_hazards, failure_hazards};
 
     hear_sound(corpus, subject);
     for (size_t i = 0; i < sizeof tables / sizeof *tables; i++)

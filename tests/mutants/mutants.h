@@ -45,7 +45,8 @@ struct hazard {
     void (*make)(struct corpus *corpus, const struct subject *subject);
 };
 
-extern const struct hazard mains_hazards[], fuse_hazards[], supply_hazards[], part_hazards[], told_hazards[];
+extern const struct hazard mains_hazards[], fuse_hazards[], supply_hazards[], part_hazards[], told_hazards[],
+    failure_hazards[];
 
 /* A copy of the subject's drawing to change; lives until the next mutant is tried. */
 struct drawing *mutant_start(struct corpus *corpus, const struct subject *subject);
