@@ -42,7 +42,7 @@ figures() {
     /^  <fuse/ { fuse = get("ref"); put("fuse " fuse, "idle-amps full-amps clipped-amps switch-on-i2t opening-amps recommended placement") }
     /^    <protects/ { put("protects " fuse " " get("net") " " get("source"), "coverage upstream") }
     /^    <through/ { put("through " fault " " get("fuse"), "amps opens-by") }
-    /^  <fault/ { fault = get("kind") " " get("net"); put("fault " fault, "amps") }' "$1" | sort
+    /^  <fault/ { fault = get("kind") " " get("site") " " get("net") " " get("return"); put("fault " fault, "amps") }' "$1" | sort
 }
 
 # alike ONE OTHER: the same lines, numbers within 0.1 % (or 1 uV of each other: what is nothing but rounding)
