@@ -35,7 +35,7 @@ tests/suites.h: $(srcdir)/%D%/local.mk $(suite_files)
 # The whole pipeline: programs the scripts use, and the scripts.
 check_PROGRAMS += tests/list tests/cuts tests/bench_study tests/formats/write
 format_sources = %D%/formats/deck_writer.c %D%/formats/deck_writer.h %D%/formats/formats.c %D%/formats/formats.h \
-	%D%/formats/ipc_writer.c %D%/formats/ipc_writer.h
+	%D%/formats/ipc_writer.c %D%/formats/ipc_writer.h %D%/formats/words.h
 tests_formats_write_SOURCES = %D%/formats/write.c $(format_sources)
 tests_formats_write_CPPFLAGS = $(AM_CPPFLAGS) -I$(srcdir)/tests
 tests_formats_write_LDADD = $(prearc_libraries)

@@ -1,6 +1,7 @@
 src_libprearc_a_SOURCES += \
 	%D%/arena.c %D%/arena.h \
 	%D%/diag.c %D%/diag.h \
+	%D%/forest.c %D%/forest.h \
 	%D%/map.c %D%/map.h \
 	%D%/nearest.c %D%/nearest.h \
 	%D%/number.c %D%/number.h \

@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "base/arena.h"
+#include "base/forest.h"
 #include "base/text.h"
 #include "circuit/circuit.h"
 #include "deck/deck.h"
@@ -10,7 +11,6 @@
 #include "deck/deck_names.h"
 #include "device/device.h"
 #include "device/network.h"
-#include "solve/island.h"
 #include "solve/solve.h"
 
 /* A net whose mean is less than this share of its RMS value alternates. */
@@ -71,24 +71,22 @@ bool *deck_nodes_in_use(struct arena *arena, const struct network *network)
  * open) has the volts that their stray capacitances and leakage give it. */
 static bool *find_held(struct arena *arena, const struct network *network)
 {
-    size_t *parents = arena_array(arena, network->node_count + 1, sizeof *parents);
+    size_t *parents = forest_new(arena, network->node_count);
     bool *firm = arena_array(arena, network->node_count, sizeof *firm);
     bool *held = arena_array(arena, network->node_count, sizeof *held);
 
-    for (size_t i = 0; i < network->node_count; i++)
-        parents[i] = i;
     for (size_t i = 0; i < network->element_count; i++) {
         const struct element *element = network->elements[i];
 
         for (size_t k = 1; element->device->linear && element->device != &device_open && k < element->node_count; k++)
-            island_join(parents, element->nodes[0], element->nodes[k]);
+            forest_join(parents, element->nodes[0], element->nodes[k]);
     }
-    firm[island_root(parents, network->ground)] = true;
+    firm[forest_root(parents, network->ground)] = true;
     for (size_t i = 0; i < network->element_count; i++)
         if (network->elements[i]->device == &device_source)
-            firm[island_root(parents, network->elements[i]->nodes[0])] = true;
+            firm[forest_root(parents, network->elements[i]->nodes[0])] = true;
     for (size_t i = 0; i < network->node_count; i++)
-        held[i] = firm[island_root(parents, i)];
+        held[i] = firm[forest_root(parents, i)];
     return held;
 }
 

@@ -4,8 +4,8 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "base/forest.h"
 #include "base/map.h"
-#include "netlist/boards_forest.h"
 
 const char *boards_key(struct arena *arena, const char *text, size_t length)
 {
@@ -14,23 +14,6 @@ const char *boards_key(struct arena *arena, const char *text, size_t length)
     for (char *c = key; *c != '\0'; c++)
         *c = strchr(" \t,;=(){}[]'\"", *c) != NULL ? '_' : (char)toupper((unsigned char)*c);
     return key;
-}
-
-size_t forest_root(const size_t *parents, size_t at)
-{
-    while (parents[at] != at)
-        at = parents[at];
-    return at;
-}
-
-void forest_join(size_t *parents, size_t a, size_t b)
-{
-    a = forest_root(parents, a);
-    b = forest_root(parents, b);
-    if (a < b)
-        parents[b] = a;
-    else
-        parents[a] = b;
 }
 
 /* PATH's last DEPTH parts without the ending: "x/preamp". */
@@ -117,10 +100,8 @@ static void name_boards(struct boards *boards)
 
 void boards_find(struct boards *boards)
 {
-    size_t *parents = arena_array(boards->arena, boards->count, sizeof *parents);
+    size_t *parents = forest_new(boards->arena, boards->count);
 
-    for (size_t i = 0; i < boards->count; i++)
-        parents[i] = i;
     if (boards->count > 1) { /* a file alone refers to nothing */
         name_boards(boards);
         boards_find_wires(boards, parents);

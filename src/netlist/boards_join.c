@@ -3,11 +3,11 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "base/forest.h"
 #include "base/diag.h"
 #include "base/map.h"
 #include "circuit/circuit.h"
 #include "netlist/boards.h"
-#include "netlist/boards_forest.h"
 
 /* How well a name suits a net that has several, best first. */
 enum suits {
@@ -422,10 +422,8 @@ struct circuit *boards_join(struct arena *arena, struct boards *boards, size_t g
         joining.first[b] = net_count;
         net_count += is_member(&joining, b) ? boards->items[b].circuit->net_count : 0;
     }
-    joining.parents = arena_array(joining.scratch, net_count, sizeof *joining.parents);
+    joining.parents = forest_new(joining.scratch, net_count);
     joining.nets = arena_array(joining.scratch, net_count, sizeof *joining.nets);
-    for (size_t i = 0; i < net_count; i++)
-        joining.parents[i] = i;
     list_files(&joining);
     join_sets(&joining);
     gather_labels(&joining);

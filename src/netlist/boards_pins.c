@@ -4,13 +4,13 @@
 #include <strings.h>
 
 #include "base/arena.h"
+#include "base/forest.h"
 #include "base/diag.h"
 #include "base/map.h"
 #include "base/nearest.h"
 #include "base/text.h"
 #include "circuit/circuit.h"
 #include "netlist/boards.h"
-#include "netlist/boards_forest.h"
 
 /* A part by its reference's key; NEXT has the same one. */
 struct known {

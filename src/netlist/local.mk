@@ -26,4 +26,4 @@ src_libprearc_a_SOURCES += %D%/assembly.c %D%/assembly.h %D%/brackets.c \
 	%D%/edif.c %D%/edif.h %D%/edif_flatten.c %D%/edif_lists.c %D%/edif_parts.c \
 	%D%/export.c %D%/export.h %D%/export_lists.c %D%/packages.c \
 	%D%/plain_lines.c %D%/plain_lines.h %D%/sexpr.c %D%/sexpr.h %D%/stamped.c
-src_libprearc_a_SOURCES += %D%/boards.c %D%/boards.h %D%/boards_forest.h %D%/boards_join.c %D%/boards_pins.c
+src_libprearc_a_SOURCES += %D%/boards.c %D%/boards.h %D%/boards_join.c %D%/boards_pins.c

@@ -4,36 +4,9 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "base/forest.h"
 #include "device/device.h"
 #include "device/network.h"
-
-size_t island_root(size_t *parents, size_t node)
-{
-    while (parents[node] != node) {
-        parents[node] = parents[parents[node]];
-        node = parents[node];
-    }
-    return node;
-}
-
-void island_join(size_t *parents, size_t a, size_t b)
-{
-    a = island_root(parents, a);
-    b = island_root(parents, b);
-    if (a < b)
-        parents[b] = a;
-    else
-        parents[a] = b;
-}
-
-static size_t *new_parents(struct arena *arena, size_t count)
-{
-    size_t *parents = arena_array(arena, count, sizeof *parents);
-
-    for (size_t i = 0; i < count; i++)
-        parents[i] = i;
-    return parents;
-}
 
 static bool is_ideal_source(const struct element *element)
 {
@@ -45,20 +18,20 @@ static bool is_ideal_source(const struct element *element)
 static void find_references(struct arena *arena, struct islands *islands)
 {
     const struct network *network = islands->network;
-    size_t *parents = new_parents(arena, network->node_count);
+    size_t *parents = forest_new(arena, network->node_count);
     bool *has_one = arena_array(arena, network->node_count, sizeof *has_one);
 
     for (size_t i = 0; i < network->element_count; i++) {
         const struct element *element = network->elements[i];
 
         for (size_t k = 0; k + 1 < element->node_count && element->device != &device_open; k += 2)
-            island_join(parents, element->nodes[k], element->nodes[k + 1]);
+            forest_join(parents, element->nodes[k], element->nodes[k + 1]);
     }
     islands->is_reference[network->ground] = true;
-    has_one[island_root(parents, network->ground)] = true;
+    has_one[forest_root(parents, network->ground)] = true;
     for (size_t i = 0; i < network->element_count; i++) {
         const struct element *element = network->elements[i];
-        size_t root = island_root(parents, element->nodes[element->node_count > 1 ? 1 : 0]);
+        size_t root = forest_root(parents, element->nodes[element->node_count > 1 ? 1 : 0]);
 
         if (element->device != &device_source || has_one[root])
             continue;
@@ -66,8 +39,8 @@ static void find_references(struct arena *arena, struct islands *islands)
         islands->is_reference[element->nodes[1]] = true;
     }
     for (size_t i = 0; i < network->node_count; i++)
-        if (!has_one[island_root(parents, i)]) {
-            has_one[island_root(parents, i)] = true;
+        if (!has_one[forest_root(parents, i)]) {
+            has_one[forest_root(parents, i)] = true;
             islands->is_reference[i] = true;
         }
 }
@@ -151,7 +124,7 @@ static void join_elements(const struct islands *islands, size_t *parents)
 
         for (size_t k = 0; k < element->node_count && belongs(islands, element); k++)
             if (!is_fixed(islands, element->nodes[k]))
-                island_join(parents, element->nodes[k], first);
+                forest_join(parents, element->nodes[k], first);
     }
 }
 
@@ -159,7 +132,7 @@ static void join_elements(const struct islands *islands, size_t *parents)
 static void number_islands(struct arena *arena, struct islands *islands)
 {
     const struct network *network = islands->network;
-    size_t *parents = new_parents(arena, network->node_count);
+    size_t *parents = forest_new(arena, network->node_count);
     size_t *numbers = arena_array(arena, network->node_count, sizeof *numbers);
 
     memset(numbers, 0xff, network->node_count * sizeof *numbers);
@@ -171,7 +144,7 @@ static void number_islands(struct arena *arena, struct islands *islands)
         islands->of_element[i] = SIZE_MAX;
         if (!belongs(islands, element))
             continue;
-        number = node == SIZE_MAX ? &islands->of_element[i] : &numbers[island_root(parents, node)];
+        number = node == SIZE_MAX ? &islands->of_element[i] : &numbers[forest_root(parents, node)];
         if (*number == SIZE_MAX)
             *number = islands->count++;
         islands->of_element[i] = *number;

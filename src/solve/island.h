@@ -28,8 +28,4 @@ struct islands {
 
 struct islands islands_find(struct arena *arena, const struct network *network);
 
-/* The lower one becomes the root, so that results do not depend on the order of joining. */
-size_t island_root(size_t *parents, size_t node);
-void island_join(size_t *parents, size_t a, size_t b);
-
 #endif

@@ -4,6 +4,7 @@
 #include <stdbool.h>
 
 #include "base/arena.h"
+#include "base/forest.h"
 #include "circuit/circuit.h"
 #include "device/network.h"
 #include "parts/parts.h"
@@ -24,19 +25,17 @@ static bool discharges(enum branch_kind kind)
 
 static size_t *pieces(struct arena *arena, const struct network *network)
 {
-    size_t *parents = arena_array(arena, network->node_count + 1, sizeof *parents);
+    size_t *parents = forest_new(arena, network->node_count);
 
-    for (size_t i = 0; i < network->node_count; i++)
-        parents[i] = i;
     for (size_t i = 0; i < network->branch_count; i++)
         if (discharges(network->branches[i].kind))
-            island_join(parents, network->branches[i].from, network->branches[i].to);
+            forest_join(parents, network->branches[i].from, network->branches[i].to);
     return parents;
 }
 
 static bool joined(size_t *parents, const struct branch *branch)
 {
-    return island_root(parents, branch->from) == island_root(parents, branch->to);
+    return forest_joined(parents, branch->from, branch->to);
 }
 
 static double volts_of(const struct solution *solution, const struct branch *branch)

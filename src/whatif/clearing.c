@@ -3,6 +3,7 @@
 #include <stdint.h>
 
 #include "base/arena.h"
+#include "base/forest.h"
 #include "circuit/circuit.h"
 #include "device/device.h"
 #include "device/network.h"
@@ -28,16 +29,14 @@ static bool is_source(const struct element *element)
 static void join_all(size_t *parents, const struct element *element)
 {
     for (size_t i = 1; i < element->node_count; i++)
-        island_join(parents, element->nodes[0], element->nodes[i]);
+        forest_join(parents, element->nodes[0], element->nodes[i]);
 }
 
 /* No source lies on a loop, so that nothing flows anywhere. */
 static bool is_dead(struct arena *arena, const struct network *network)
 {
-    size_t *parents = arena_array(arena, network->node_count + 1, sizeof *parents);
+    size_t *parents = forest_new(arena, network->node_count);
 
-    for (size_t i = 0; i < network->node_count; i++)
-        parents[i] = i;
     for (size_t i = 0; i < network->element_count; i++)
         if (network->elements[i]->device != &device_open && !is_source(network->elements[i]))
             join_all(parents, network->elements[i]);
@@ -46,22 +45,14 @@ static bool is_dead(struct arena *arena, const struct network *network)
 
         if (!is_source(element))
             continue;
-        if (island_root(parents, element->nodes[0]) == island_root(parents, element->nodes[1]))
+        if (forest_joined(parents, element->nodes[0], element->nodes[1]))
             return false;
-        island_join(parents, element->nodes[0], element->nodes[1]);
+        forest_join(parents, element->nodes[0], element->nodes[1]);
     }
     return true;
 }
 
 /* ---- stages ---- */
-
-static bool is_open(const struct sweep *sweep, size_t local)
-{
-    for (size_t i = 0; i < sweep->change_count; i++)
-        if (sweep->changes[i].kind == CHANGE_OPEN && sweep->changes[i].a == local)
-            return true;
-    return false;
-}
 
 /* The branch of the fuse that opens first, and by when; SIZE_MAX: none must. */
 static size_t first_to_open(const struct sweep *sweep, const struct solution *solution, double *seconds)
@@ -74,7 +65,7 @@ static size_t first_to_open(const struct sweep *sweep, const struct solution *so
         const struct fuse_state *fuse = index != SIZE_MAX ? &sweep->whatif->fuses[index] : NULL;
         double by;
 
-        if (fuse == NULL || !fuse->known || is_open(sweep, i))
+        if (fuse == NULL || !fuse->known || sweep_is_open(sweep, sweep->excerpt.branches[i]))
             continue;
         by = gates_opens_by(fuse->gates, fuse->marking.amps, solution->branches[i].rms);
         if (by < *seconds) {

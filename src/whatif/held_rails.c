@@ -13,21 +13,13 @@
 /* ohm: two reservoirs side by side need not agree to the last bit. */
 static const double holding_ohms = 1e-3;
 
-static bool is_open(const struct sweep *sweep, size_t branch)
-{
-    for (size_t i = 0; i < sweep->change_count; i++)
-        if (sweep->changes[i].kind == CHANGE_OPEN && sweep->excerpt.branches[sweep->changes[i].a] == branch)
-            return true;
-    return false;
-}
-
 /* An open fuse takes all of its supply from NODE of rail RAIL. */
 static bool is_dead(const struct sweep *sweep, size_t rail, size_t node)
 {
     for (size_t i = sweep->first_cover[rail]; i < sweep->first_cover[rail + 1]; i++) {
         const struct cover *cover = &sweep->trace->covers[sweep->covers[i]];
 
-        if (cover->node == node && cover->coverage == COVERAGE_FULL && is_open(sweep, cover->fuse))
+        if (cover->node == node && cover->coverage == COVERAGE_FULL && sweep_is_open(sweep, cover->fuse))
             return true;
     }
     return false;

@@ -163,6 +163,14 @@ size_t sweep_fuse(const struct sweep *sweep, size_t local)
     return sweep->fuse_of_branch[sweep->excerpt.branches[local]];
 }
 
+bool sweep_is_open(const struct sweep *sweep, size_t branch)
+{
+    for (size_t i = 0; i < sweep->change_count; i++)
+        if (sweep->changes[i].kind == CHANGE_OPEN && sweep->excerpt.branches[sweep->changes[i].a] == branch)
+            return true;
+    return false;
+}
+
 void sweep_tell_follows(struct sweep *sweep, struct fault *fault)
 {
     fault->follows = arena_array(sweep->arena, sweep->change_count, sizeof *fault->follows);

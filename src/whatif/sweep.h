@@ -54,6 +54,8 @@ double sweep_healthy_amps(const struct sweep *sweep, size_t local);
 const struct solution *sweep_solve(struct sweep *sweep, const struct solution *start);
 /* Adds the opening of branch LOCAL of the excerpt to the changes; false: no room. */
 bool sweep_open(struct sweep *sweep, size_t local);
+/* Whether the changes open BRANCH of the whole. */
+bool sweep_is_open(const struct sweep *sweep, size_t branch);
 /* Notes in FAULT, an open fuse, what the changes open besides it. */
 void sweep_tell_follows(struct sweep *sweep, struct fault *fault);
 

@@ -6,6 +6,7 @@
 #include "circuit/circuit.h"
 #include "formats/deck_writer.h"
 #include "formats/ipc_writer.h"
+#include "formats/words.h"
 
 /* How a form of nested lists writes its texts. */
 struct style {
@@ -13,11 +14,6 @@ struct style {
     bool newest; /* properties, pin functions with their number, unconnected- nets */
     bool bare;   /* no symbols, fields, names of pins */
 };
-
-static const char *or_empty(const char *text)
-{
-    return text != NULL ? text : "";
-}
 
 static void put_quoted(FILE *out, const char *text)
 {
@@ -43,11 +39,6 @@ static void put_pair(FILE *out, const struct style *style, const char *word, con
     fprintf(out, "(%s ", word);
     put_text(out, style, text);
     putc(')', out);
-}
-
-static bool is_described(const struct field *field)
-{
-    return strcmp(field->key, "value") != 0;
 }
 
 static void put_component(FILE *out, const struct style *style, const struct part *part)
@@ -368,27 +359,6 @@ static void write_stamped(FILE *out, const struct circuit *circuit)
 }
 
 /* ---- XML ---- */
-
-static void put_escaped(FILE *out, const char *text)
-{
-    for (; *text != '\0'; text++) {
-        if (*text == '<')
-            fputs("&lt;", out);
-        else if (*text == '&')
-            fputs("&amp;", out);
-        else if (*text == '"')
-            fputs("&quot;", out);
-        else
-            putc(*text, out);
-    }
-}
-
-static void put_attribute(FILE *out, const char *name, const char *text)
-{
-    fprintf(out, " %s=\"", name);
-    put_escaped(out, text);
-    putc('"', out);
-}
 
 static void put_element(FILE *out, const char *name, const char *text)
 {

@@ -1,20 +1,10 @@
 /* A circuit in the three revisions of IPC-2581. */
-#include "formats/formats.h"
+#include "formats/ipc_writer.h"
 
 #include <string.h>
 
 #include "circuit/circuit.h"
-#include "formats/ipc_writer.h"
-
-static const char *or_empty(const char *text)
-{
-    return text != NULL ? text : "";
-}
-
-static bool is_described(const struct field *field)
-{
-    return strcmp(field->key, "value") != 0;
-}
+#include "formats/words.h"
 
 /* IPC-2581: where revisions say what is joined, where they say values, and whether the namespace has a prefix. */
 struct revision {
@@ -28,17 +18,6 @@ static const struct revision revisions[] = {
     {"B", "", IN_PAD_STACKS, true},
     {"C", "ipc:", IN_LAYER_FEATURES, false},
 };
-
-static void put_attribute(FILE *out, const char *name, const char *text)
-{
-    fprintf(out, " %s=\"", name);
-    for (; *text != '\0'; text++)
-        if (strchr("<&\"", *text) != NULL)
-            fprintf(out, "&#%d;", *text);
-        else
-            putc(*text, out);
-    putc('"', out);
-}
 
 /* One pair of a part, in the words of the place where it stands. */
 static void put_said(FILE *out, const struct revision *revision, const char *name, const char *value)
