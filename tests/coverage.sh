@@ -3,6 +3,7 @@
 # reads the drawing says of it. One line a statement:
 #   fuse REF NET SOURCE full|partial|none|upstream   how REF covers NET against SOURCE (upstream: through a transformer)
 #   protection NET none|upstream|partial|own
+#   no-right REF REASON                              no single link does what is asked of it, for that reason
 #   rectifier PARTS TOPOLOGY SOURCE                  parts joined by +
 #   rail SOURCE RETURN NET NET...                    its nodes in the order in which they are fed
 #   kind REF KIND | mains SOURCE live|neutral FUSE|-
@@ -37,7 +38,7 @@ statements() {
     /^  <rail/ { rail = "rail " get("source") " " get("return") }
     /^    <node/ { rail = rail " " get("net") }
     /^  <\/rail/ { print rail }
-    /^  <fuse/ { fuse = get("ref") }
+    /^  <fuse/ { fuse = get("ref"); print "no-right", fuse, get("no-recommendation") }
     /^    <protects/ { print "fuse", fuse, get("net"), get("source"),
                        get("upstream") == "yes" ? "upstream" : get("coverage") }'
 }
@@ -69,7 +70,7 @@ holds() {
     figure) shift; figure "$@" ;;
     says) grep -q "$2" "$work/report" || return 1; shift 2; tr -s ' \n' '  ' <"$work/report" | grep -Fq "$*" ;;
     exit) [ "$code" = "$2" ] ;;
-    kind | mains | protection | rail | rectifier | solved) grep -Fqx "$*" "$work/said" ;;
+    kind | mains | no-right | protection | rail | rectifier | solved) grep -Fqx "$*" "$work/said" ;;
     *) return 1 ;;
     esac
 }
