@@ -121,14 +121,6 @@ void build_valve_paths(struct builder *builder, const struct part_info *info)
     }
 }
 
-/* The grid as a diode: IS, A, and N; RS with what published models put in series, ohm (2 kohm for triodes, 1 kohm for power
- * valves; usual, no source). */
-#define GRID_SATURATION 1e-9
-#define TRIODE_GRID_OHMS 2001.0
-#define PENTODE_GRID_OHMS 1001.0
-/* s: long against every coupling of an amplifier. */
-#define GRID_MEAN_SECONDS 100.0
-
 static bool told_amps(const struct part_info *info)
 {
     const struct figure *amps = part_figure(info, FIGURE_IDLE_AMPS);
@@ -153,12 +145,9 @@ static void add_grid(struct builder *builder, const struct part_info *info,
 {
     size_t ends[] = {nodes->grid, nodes->cathode};
     size_t filter[] = {nodes->grid, mean};
-    struct element *diode = add_grid_element(builder, info, &device_diode, ends);
 
-    diode->figures[0] = GRID_SATURATION;
-    diode->figures[1] = 1;
-    diode->figures[2] = nodes->has_screen ? PENTODE_GRID_OHMS : TRIODE_GRID_OHMS;
-    add_grid_element(builder, info, &device_mean_filter, filter)->figures[0] = GRID_MEAN_SECONDS;
+    valve_grid_diode(nodes->has_screen, add_grid_element(builder, info, &device_diode, ends)->figures);
+    add_grid_element(builder, info, &device_mean_filter, filter)->figures[0] = VALVE_GRID_MEAN_SECONDS;
 }
 
 static void add_triode(struct builder *builder, const struct part_info *info,

@@ -39,3 +39,12 @@ const struct device *valve_constants(const struct part_info *info, bool pentode,
         return NULL;
     return pentode ? &device_pentode : &device_triode;
 }
+
+/* IS, A, and N; RS with what published models put in series, ohm (2 kohm for triodes, 1 kohm for power valves; usual, no
+ * source). */
+void valve_grid_diode(bool pentode, double *figures)
+{
+    figures[0] = 1e-9;
+    figures[1] = 1;
+    figures[2] = pentode ? 1001 : 2001;
+}

@@ -55,39 +55,60 @@ static const char *carriers(const struct study *study, const xmlNode *fault)
     return listing_end(&list, study->arena);
 }
 
-/* The fuses of its stages, or the one that the graph names. */
-static const char *openers(const struct study *study, const xmlNode *fault)
+/* The fuses that open one after the other; NULL: none must. */
+static const char *stages(const struct study *study, const xmlNode *fault)
 {
     struct listing list = {0};
-    const char *first = view_text(study->arena, fault, "opened-by");
 
-    if (view_first(fault, "stage") == NULL || !view_is(fault, "outcome", "cleared"))
-        return first != NULL ? first : "a fuse";
+    if (view_first(fault, "stage") == NULL)
+        return NULL;
     for (const xmlNode *at = view_first(fault, "stage"); at != NULL; at = view_following(at))
         listing_add(&list, view_text(study->arena, at, "fuse"));
     return listing_end(&list, study->arena);
 }
 
-/* What else becomes worse: "V4: bias -41 to 0 V". */
+/* Those, or the one that the graph names. */
+static const char *openers(const struct study *study, const xmlNode *fault)
+{
+    const char *first = view_text(study->arena, fault, "opened-by");
+    const char *all = view_is(fault, "outcome", "cleared") ? stages(study, fault) : NULL;
+
+    return all != NULL ? all : first != NULL ? first : "a fuse";
+}
+
+struct worse_words {
+    const char *what, *words;
+    enum unit unit;
+};
+
+static const struct worse_words *words_of(const xmlNode *worse)
+{
+    static const struct worse_words words[] = {
+        {"anode-watts", "anode", UNIT_WATT},       {"bias-volts", "bias", UNIT_VOLT},
+        {"supply-volts", "output", UNIT_VOLT},     {"capacitor-volts", "volts", UNIT_VOLT},
+        {"stored-volts", "undischarged, volts", UNIT_VOLT}, {"speaker-volts", "direct volts", UNIT_VOLT},
+    };
+    size_t i = 0;
+
+    while (i + 1 < sizeof words / sizeof *words && !view_is(worse, "what", words[i].what))
+        i++;
+    return &words[i];
+}
+
+/* What else becomes worse: "V4 bias -41 V to 0 V". */
 static const char *worse(const struct study *study, const xmlNode *fault)
 {
     struct listing list = {0};
 
     for (const xmlNode *at = view_first(fault, "worse"); at != NULL; at = view_following(at)) {
         double before = 0, after = 0;
-        bool watts = view_is(at, "what", "anode-watts");
+        const struct worse_words *words = words_of(at);
 
         view_number(at, "before", &before);
         view_number(at, "after", &after);
-        listing_add(&list, arena_print(study->arena, "%s %s %s to %s", view_text(study->arena, at, "part"),
-                                       watts                                 ? "anode"
-                                       : view_is(at, "what", "bias-volts")   ? "bias"
-                                       : view_is(at, "what", "supply-volts") ? "output"
-                                       : view_is(at, "what", "capacitor-volts") ? "volts"
-                                       : view_is(at, "what", "stored-volts") ? "undischarged, volts"
-                                                                             : "direct volts",
-                                       study_quantity(study, before, watts ? UNIT_WATT : UNIT_VOLT),
-                                       study_quantity(study, after, watts ? UNIT_WATT : UNIT_VOLT)));
+        listing_add(&list, arena_print(study->arena, "%s %s %s to %s", view_text(study->arena, at, "part"), words->words,
+                                       study_quantity(study, before, words->unit),
+                                       study_quantity(study, after, words->unit)));
     }
     return listing_end(&list, study->arena);
 }
@@ -96,6 +117,8 @@ static const char *uncleared(const struct study *study, const xmlNode *fault)
 {
     const char *fuse = view_text(study->arena, fault, "opened-by");
 
+    if (fuse == NULL)
+        fuse = stages(study, fault);
     if (view_is(fault, "limited-by", "dropper"))
         return "no fuse; a resistor limits it";
     if (view_is(fault, "outcome", "unknown"))

@@ -13,8 +13,6 @@
 #include "whatif/reach.h"
 #include "whatif/valve_probe.h"
 
-/* The grid as a diode, A, and s of its filter: as in device/build_valve.c. */
-static const double grid_saturation = 1e-9, grid_ohms = 1001, grid_seconds = 100;
 /* V: no power valve idles at more. */
 static const double largest_bias = 250;
 enum { BISECTIONS = 60 };
@@ -178,17 +176,14 @@ void power_valve_put(struct network *network, const struct power_valve *valve, s
     size_t mean = network_add_node(network, arena_print(network->arena, "%s.grid%zu", ref, valve->unit + 1), NULL);
     size_t steering =
         network_add_node(network, arena_print(network->arena, "%s.steered%zu", ref, valve->unit + 1), NULL);
-    struct element *diode, *source;
+    struct element *source;
 
     silence(network, anode);
     if (screen != SIZE_MAX)
         silence(network, screen);
     put_valve(network, valve, &branch, screen_node, steering);
-    diode = add(network, valve, &device_diode, grid, branch.to, BRANCH_KIND_COUNT);
-    diode->figures[0] = grid_saturation;
-    diode->figures[1] = 1;
-    diode->figures[2] = grid_ohms;
-    add(network, valve, &device_mean_filter, grid, mean, BRANCH_KIND_COUNT)->figures[0] = grid_seconds;
+    valve_grid_diode(screen != SIZE_MAX, add(network, valve, &device_diode, grid, branch.to, BRANCH_KIND_COUNT)->figures);
+    add(network, valve, &device_mean_filter, grid, mean, BRANCH_KIND_COUNT)->figures[0] = VALVE_GRID_MEAN_SECONDS;
     source = add(network, valve, &device_source, steering, mean, BRANCH_SOURCE);
     source->figures[0] = valve->grid_shift;
     source->figures[4] = 1;
