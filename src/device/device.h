@@ -47,14 +47,7 @@ struct stamp_target {
     size_t next; /* in slots */
 };
 
-void stamp_add(struct stamp *stamp, int row, int column, double value);
-void stamp_rhs(struct stamp *stamp, int row, double value);
-/* Conductance between two rows; current source from row A to row B through the element. */
-void stamp_conductance(struct stamp *stamp, int a, int b, double siemens);
-void stamp_current(struct stamp *stamp, int a, int b, double amps);
-/* Current from row A to row B of SIEMENS times the volts of row PLUS against row MINUS. */
-void stamp_transfer(struct stamp *stamp, int a, int b, int plus, int minus, double siemens);
-double stamp_volts(const struct stamp *stamp, int row);
+#include "device/stamp.h"
 
 struct device {
     const char *name;

@@ -30,7 +30,7 @@ src_libprearc_a_SOURCES += \
 	%D%/regulator.c \
 	%D%/resistor.c \
 	%D%/spelling.c %D%/spelling.h \
-	%D%/stamp.c \
+	%D%/stamp.h \
 	%D%/transformer.c \
 	%D%/triode.c \
 	%D%/valve_constants.c %D%/valve_constants.h \

@@ -23,9 +23,7 @@ void condensed_renew(struct condensed *condensed)
 /* OUT += the COLUMNS columns of A, ROWS long, times X. */
 static void add_product(const double *a, size_t rows, size_t columns, const double *x, double *out)
 {
-    for (size_t c = 0; c < columns; c++)
-        for (size_t r = 0; r < rows; r++)
-            out[r] += a[c * rows + r] * x[c];
+    dense_add_product(a, rows, rows, columns, x, out);
 }
 
 static void set_given(struct condensed *condensed, const double *history)
@@ -115,8 +113,8 @@ static void find_residual(struct condensed *condensed)
         condensed->solved[i] = condensed->system->x[condensed->active[i]];
     }
     for (size_t c = 0; c < active; c++)
-        for (size_t r = 0; r < active; r++)
-            condensed->rest[r] -= condensed->base[c * active + r] * condensed->solved[c];
+        condensed->minus[c] = -condensed->solved[c];
+    add_product(condensed->base, active, active, condensed->minus, condensed->rest);
     for (size_t i = 0; i < condensed->place_count; i++) {
         size_t place = (size_t)condensed->places[i];
 
@@ -149,11 +147,23 @@ static bool take_step(struct condensed *condensed, bool *settled)
 static void add_currents(const struct condensed *condensed, size_t first, size_t columns,
                          const double *x, double *out)
 {
-    size_t passive = condensed->passive_count;
+    size_t passive = condensed->passive_count, skip = condensed->first_current;
 
-    for (size_t c = 0; c < columns; c++)
-        for (size_t r = condensed->first_current; r < passive; r++)
-            out[r] += condensed->response[(first + c) * passive + r] * x[c];
+    dense_add_product(&condensed->response[first * passive + skip], passive, passive - skip, columns,
+                      x, out + skip);
+}
+
+/* Whether the last step moved every current by less than any tolerance. */
+static bool currents_hardly_moved(struct condensed *condensed)
+{
+    size_t passive = condensed->passive_count, first = condensed->first_current;
+
+    memset(condensed->moves + first, 0, (passive - first) * sizeof(double));
+    add_currents(condensed, 0, condensed->active_count, condensed->rest, condensed->moves);
+    for (size_t r = first; r < passive; r++)
+        if (!(fabs(condensed->moves[r]) <= system_least_current_move(condensed->system)))
+            return false;
+    return true;
 }
 
 /* Whether the last step moved no current by more than the tolerance: behind little resistance a current moves much where the
@@ -163,9 +173,9 @@ static bool currents_settled(struct condensed *condensed)
     size_t active = condensed->active_count, states = condensed->state_count;
     struct system *system = condensed->system;
 
+    if (currents_hardly_moved(condensed))
+        return true;
     memset(condensed->currents, 0, condensed->passive_count * sizeof(double));
-    memset(condensed->moves, 0, condensed->passive_count * sizeof(double));
-    add_currents(condensed, 0, active, condensed->rest, condensed->moves);
     add_currents(condensed, 0, active, condensed->solved, condensed->currents);
     add_currents(condensed, active, states, condensed->history, condensed->currents);
     add_currents(condensed, active + states, condensed->drive_count, condensed->drive,

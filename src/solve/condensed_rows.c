@@ -181,6 +181,7 @@ static void allocate(struct arena *arena, struct condensed *condensed)
     condensed->given = arena_array(arena, active, sizeof(double));
     condensed->rest = arena_array(arena, active, sizeof(double));
     condensed->solved = arena_array(arena, active, sizeof(double));
+    condensed->minus = arena_array(arena, active, sizeof(double));
     condensed->drive = arena_array(arena, drives, sizeof(double));
     condensed->currents = arena_array(arena, condensed->passive_count, sizeof(double));
     condensed->moves = arena_array(arena, condensed->passive_count, sizeof(double));

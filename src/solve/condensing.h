@@ -42,7 +42,7 @@ struct condensed {
     size_t place_count;
     double *nonlinear, *factored_at, *factors; /* active squared */
     size_t *pivots;
-    double *given, *rest, *drive, *solved; /* active, active, drives, active */
+    double *given, *rest, *drive, *solved, *minus; /* active, active, drives, active, active */
     double *currents, *moves;   /* passive rows, of which those that are no node's are used */
     double *scratch;            /* active rows, a column each state */
     double *map, *column;       /* states squared; states */

@@ -92,25 +92,36 @@ static bool factor(struct system *system, bool anew)
     return true;
 }
 
+static double tolerance(double precision, double x, double least)
+{
+    return precision * (RELATIVE_MOVE * fabs(x) + least);
+}
+
 double system_tolerance(const struct system *system, int row)
 {
-    double least = (size_t)row < system_node_rows(system) ? LEAST_VOLTS : LEAST_AMPS;
+    return tolerance(system->precision, system->x[row],
+                     (size_t)row < system_node_rows(system) ? LEAST_VOLTS : LEAST_AMPS);
+}
 
-    return system->precision * (RELATIVE_MOVE * fabs(system->x[row]) + least);
+double system_least_current_move(const struct system *system)
+{
+    return system->precision * LEAST_AMPS;
 }
 
 /* Adds SHARE of the step to x; true if no unknown would move by more than the tolerance. WORST is the one that moves
  * most. */
 static bool take_step(struct system *system, double share)
 {
-    double most = 0;
+    size_t size = system->size, node_rows = system_node_rows(system);
+    const double *step = system->residual;
+    double most = 0, precision = system->precision, *x = system->x;
 
     system->worst = -1;
-    for (size_t i = 0; i < system->size; i++) {
-        double move = fabs(system->residual[i]);
+    for (size_t i = 0; i < size; i++) {
+        double least = i < node_rows ? LEAST_VOLTS : LEAST_AMPS, move;
 
-        system->x[i] += share * system->residual[i];
-        move /= system_tolerance(system, (int)i);
+        x[i] += share * step[i];
+        move = fabs(step[i]) / tolerance(precision, x[i], least);
         if (!(move <= most)) { /* NaN too */
             most = move;
             system->worst = (int)i;

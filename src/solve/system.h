@@ -79,6 +79,8 @@ void system_set_step(struct system *system, double step);
 bool system_solve(struct system *system, double time, const double *history);
 /* The move of ROW, V or A, below which Newton's method has settled. */
 double system_tolerance(const struct system *system, int row);
+/* The least that is of any current's row, A. */
+double system_least_current_move(const struct system *system);
 /* The energy states at x. */
 void system_store(const struct system *system, double *states);
 /* Currents of all branches at x. HISTORY as in the stage that gave x. */
