@@ -25,8 +25,7 @@
 #include "solve/solve.h"
 #include "today.h"
 #include "trace/trace.h"
-#include "whatif/full_signal.h"
-#include "whatif/switch_on.h"
+#include "whatif/excursions.h"
 #include "whatif/whatif.h"
 
 static void read_netlist(struct run *run, const struct options *options, const char *path)
@@ -108,17 +107,16 @@ static void solve(struct run *run)
 static void compute(struct run *run)
 {
     struct findings_of_stages stages;
+    struct excursions excursions;
 
     solve(run);
     run->whatif = whatif_run(run->arena, run->network, run->trace, run->healthy, run->bench->fitted,
                              run->bench->fitted_count);
-    run->full = full_signal_find(run->arena, run->network, run->trace, run->healthy);
-    run->switch_on =
-        switch_on_run(run->arena, run->network, run->trace, run->healthy, run->whatif);
+    excursions = excursions_find(run->arena, run->network, run->trace, run->healthy, run->whatif);
     stages = (struct findings_of_stages){
         .circuit = run->circuit, .parts = run->parts, .network = run->network,
         .trace = run->trace, .healthy = run->healthy, .whatif = run->whatif, .bench = run->bench,
-        .full = run->full, .switch_on = run->switch_on,
+        .full = excursions.full, .switch_on = excursions.switch_on,
     };
     run->facts = facts_build(&stages);
 }

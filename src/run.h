@@ -30,8 +30,6 @@ struct run {
     struct trace *trace;
     struct solution *healthy;
     struct whatif *whatif;
-    struct full_signal *full;
-    struct switch_on *switch_on;
     xmlDoc *facts;
     struct rules *rules;
     struct run **members;    /* what each netlist was read into, if there are several */

@@ -14,6 +14,7 @@
 #include "parts/parts.h"
 #include "solve/solve.h"
 #include "trace/trace.h"
+#include "whatif/excursions.h"
 #include "whatif/full_signal.h"
 #include "whatif/fuse_state.h"
 #include "whatif/switch_on.h"
@@ -24,11 +25,14 @@ static void study(struct arena *arena, const struct parts *parts)
     struct trace *trace = trace_network(arena, network);
     struct solution *healthy = solve_steady(arena, network, &(struct solve_options){0});
     struct whatif whatif = {0};
-    struct full_signal *full = full_signal_find(arena, network, trace, healthy);
+    struct full_signal *full;
     struct switch_on *switch_on;
+    struct excursions excursions;
 
     fuse_state_list(arena, network, NULL, 0, &whatif);
-    switch_on = switch_on_run(arena, network, trace, healthy, &whatif);
+    excursions = excursions_find(arena, network, trace, healthy, &whatif);
+    full = excursions.full;
+    switch_on = excursions.switch_on;
     for (size_t i = 0; switch_on != NULL && i < switch_on->fuse_count; i++)
         printf("%s %.4g A RMS, at full signal %.4g A RMS, at switch-on %.4g A2s\n",
                network->branches[whatif.fuses[i].branch].part->ref,

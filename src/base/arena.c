@@ -61,6 +61,17 @@ void arena_free(struct arena *arena)
     free(arena);
 }
 
+/* The newest block stays in front: it has room. */
+void arena_join(struct arena *arena, struct arena *other)
+{
+    struct block **end = &arena->blocks;
+
+    while (*end != NULL)
+        end = &(*end)->next;
+    *end = other->blocks;
+    free(other);
+}
+
 static struct block *add_block(struct arena *arena, size_t size)
 {
     struct block *block = memory_alloc(sizeof *block + size);

@@ -12,6 +12,9 @@ struct arena;
 struct arena *arena_new(void);
 void arena_free(struct arena *arena);
 
+/* What is in OTHER lives as long as ARENA from now on; OTHER is gone. */
+void arena_join(struct arena *arena, struct arena *other);
+
 /* SIZE bytes, zeroed, aligned for any type. Never NULL. */
 void *arena_alloc(struct arena *arena, size_t size);
 

@@ -1,5 +1,6 @@
 src_libprearc_a_SOURCES += \
 	%D%/arena.c %D%/arena.h \
+	%D%/crew.c %D%/crew.h \
 	%D%/diag.c %D%/diag.h \
 	%D%/forest.c %D%/forest.h \
 	%D%/map.c %D%/map.h \

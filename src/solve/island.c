@@ -172,6 +172,14 @@ static void list_elements(struct arena *arena, struct islands *islands)
             islands->elements[next[islands->of_element[i]]++] = i;
 }
 
+void islands_part(struct arena *arena, struct islands *islands)
+{
+    size_t nodes = islands->network->node_count;
+
+    islands->local_nodes = arena_array(arena, nodes, sizeof *islands->local_nodes);
+    memset(islands->local_nodes, 0xff, nodes * sizeof *islands->local_nodes);
+}
+
 struct islands islands_find(struct arena *arena, const struct network *network)
 {
     size_t nodes = network->node_count;
@@ -181,11 +189,10 @@ struct islands islands_find(struct arena *arena, const struct network *network)
         .of_node = arena_array(arena, nodes, sizeof *islands.of_node),
         .is_reference = arena_array(arena, nodes, sizeof *islands.is_reference),
         .holders = arena_array(arena, nodes, sizeof *islands.holders),
-        .local_nodes = arena_array(arena, nodes, sizeof *islands.local_nodes),
     };
 
     memset(islands.of_node, 0xff, nodes * sizeof *islands.of_node);
-    memset(islands.local_nodes, 0xff, nodes * sizeof *islands.local_nodes);
+    islands_part(arena, &islands);
     find_references(arena, &islands);
     find_holders(arena, &islands);
     number_islands(arena, &islands);

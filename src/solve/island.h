@@ -27,5 +27,7 @@ struct islands {
 };
 
 struct islands islands_find(struct arena *arena, const struct network *network);
+/* Gives ISLANDS, a copy, a workspace of its own in ARENA: for another thread. */
+void islands_part(struct arena *arena, struct islands *islands);
 
 #endif

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "base/crew.h"
 #include "device/network.h"
 #include "solve/solve.h"
 #include "whatif/stress.h"
@@ -21,6 +22,9 @@ static const double least_value = 1e-9;
 struct measuring {
     const struct network *network;
     const struct solution *start, *base; /* base: as assumed, on the grid of comparison */
+    const struct assumption *assumptions;
+    bool *measured; /* by assumption, as are these: */
+    float **nodes, **branches;
 };
 
 static double share(double before, double after, double scale)
@@ -98,28 +102,41 @@ static bool is_affordable(const struct network *network, const struct solution *
            count <= ASSUMPTIONS_LARGEST && 2 * count * network->element_count <= WORK_LARGEST;
 }
 
+/* Room for what is measured of assumption INDEX. */
+static void make_room(struct measuring *measuring, struct arena *arena, size_t index)
+{
+    measuring->nodes[index] = arena_array(arena, measuring->network->node_count, sizeof(float));
+    measuring->branches[index] = arena_array(arena, measuring->network->branch_count, sizeof(float));
+}
+
+static void measure_one(void *context, size_t index)
+{
+    struct measuring *measuring = context;
+
+    measuring->measured[index] = measure(measuring, &measuring->assumptions[index],
+                                         measuring->nodes[index], measuring->branches[index]);
+}
+
 struct influence *influence_measure(struct arena *arena, const struct network *network,
                                     const struct solution *healthy,
                                     const struct assumption *assumptions, size_t count)
 {
     struct influence *influence = arena_alloc(arena, sizeof *influence);
-    bool *measured = arena_array(arena, count, sizeof *measured);
-    const float **nodes = arena_array(arena, count, sizeof *nodes);
-    const float **branches = arena_array(arena, count, sizeof *branches);
-    struct measuring measuring = {.network = network, .start = healthy};
+    struct measuring measuring = {.network = network, .start = healthy, .assumptions = assumptions,
+                                  .measured = arena_array(arena, count, sizeof(bool)),
+                                  .nodes = arena_array(arena, count, sizeof(float *)),
+                                  .branches = arena_array(arena, count, sizeof(float *))};
 
-    *influence = (struct influence){measured, nodes, branches, count};
+    *influence = (struct influence){measuring.measured, (const float **)measuring.nodes,
+                                    (const float **)measuring.branches, count};
     if (!is_affordable(network, healthy, count))
         return influence;
     measuring.base = solve_steady(
         arena, network, &(struct solve_options){.steps = STEPS, .start = healthy});
-    for (size_t i = 0; i < count && measuring.base->status == SOLVE_OK; i++) {
-        float *at_nodes = arena_array(arena, network->node_count, sizeof *at_nodes);
-        float *at_branches = arena_array(arena, network->branch_count, sizeof *at_branches);
-
-        nodes[i] = at_nodes;
-        branches[i] = at_branches;
-        measured[i] = measure(&measuring, &assumptions[i], at_nodes, at_branches);
-    }
+    if (measuring.base->status != SOLVE_OK)
+        return influence;
+    for (size_t i = 0; i < count; i++)
+        make_room(&measuring, arena, i);
+    crew_run(count, measure_one, &measuring);
     return influence;
 }

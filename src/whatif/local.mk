@@ -2,6 +2,7 @@ src_libprearc_a_SOURCES += \
 	%D%/audio_path.c %D%/audio_path.h \
 	%D%/drive_cycle.c %D%/drive_cycle.h \
 	%D%/follower_stage.c %D%/follower_stage.h \
+	%D%/excursions.c %D%/excursions.h \
 	%D%/full_signal.c %D%/full_signal.h \
 	%D%/mean_current.c %D%/mean_current.h \
 	%D%/output_stage.c %D%/output_stage.h \

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "base/crew.h"
 #include "circuit/circuit.h"
 #include "device/device.h"
 #include "device/network.h"
@@ -265,15 +266,37 @@ static void run_fault(struct sweep *sweep, struct fault *fault)
         settle_outcome(sweep, fault);
 }
 
+/* The faults that are tried, each with what it is tried in. */
+struct trials {
+    const struct sweep *sweep;
+    size_t *faults;        /* indices in whatif->faults */
+    struct arena **kept;   /* by trial: what is told of it */
+};
+
+static void try_one(void *context, size_t index)
+{
+    struct trials *trials = context;
+    struct sweep sweep = *trials->sweep;
+
+    sweep.arena = trials->kept[index] = arena_new();
+    sweep.scratch = arena_new();
+    islands_part(sweep.scratch, &sweep.islands);
+    run_fault(&sweep, &sweep.whatif->faults[trials->faults[index]]);
+    arena_free(sweep.scratch);
+}
+
 static void run_all(struct sweep *sweep, bool every, const char *one)
 {
-    for (size_t i = 0; i < sweep->whatif->fault_count; i++) {
-        if (!every && (one == NULL || strcmp(sweep->whatif->faults[i].id, one) != 0))
-            continue;
-        sweep->scratch = arena_new();
-        run_fault(sweep, &sweep->whatif->faults[i]);
-        arena_free(sweep->scratch);
-    }
+    size_t most = sweep->whatif->fault_count, count = 0;
+    struct trials trials = {.sweep = sweep, .faults = arena_array(sweep->arena, most, sizeof(size_t)),
+                            .kept = arena_array(sweep->arena, most, sizeof(struct arena *))};
+
+    for (size_t i = 0; i < most; i++)
+        if (every || (one != NULL && strcmp(sweep->whatif->faults[i].id, one) == 0))
+            trials.faults[count++] = i;
+    crew_run(count, try_one, &trials);
+    for (size_t i = 0; i < count; i++)
+        arena_join(sweep->arena, trials.kept[i]);
 }
 
 static void index_fuses(struct sweep *sweep)
