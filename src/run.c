@@ -26,6 +26,7 @@
 #include "today.h"
 #include "trace/trace.h"
 #include "whatif/excursions.h"
+#include "whatif/unknown_feed.h"
 #include "whatif/whatif.h"
 
 static void read_netlist(struct run *run, const struct options *options, const char *path)
@@ -102,6 +103,7 @@ static void solve(struct run *run)
     run->network = network_build(run->arena, run->parts);
     run->trace = trace_network(run->arena, run->network);
     run->healthy = solve_steady(run->arena, run->network, &(struct solve_options){0});
+    unknown_feed_mark(run->network, run->trace, run->healthy);
 }
 
 static void compute(struct run *run)

@@ -139,7 +139,7 @@ static const char *share_words(struct arena *arena, const xmlNode *fuse)
                : "?";
 }
 
-/* "10000 switchings"; what the melting I2t is not known of is good for an unknown number. */
+/* "10000 switchings", at most where a load is not known and not in the pulse; what the melting I2t is not known of is good for an unknown number. */
 static const char *count_words(struct arena *arena, const xmlNode *fuse)
 {
     double count;
@@ -149,7 +149,8 @@ static const char *count_words(struct arena *arena, const xmlNode *fuse)
         return "?";
     if (count < 1)
         return "not one switching";
-    return arena_print(arena, "%.0f switching%s", count, count > 1 ? "s" : "");
+    return arena_print(arena, "%s%.0f switching%s", view_text(arena, fuse, "unknown-loads") != NULL ? "at most " : "", count,
+                       count > 1 ? "s" : "");
 }
 
 /* What the fuses carry at switch-on; ROWS has room for all of them and a head. */

@@ -240,6 +240,8 @@ static xmlNode *add_fault(const struct facts_build *build, const struct fault *f
     fact_flag(node, "solved", fault->status == SOLVE_OK);
     if (fault->direct)
         fact_text(node, "method", "direct-volts");
+    if (fault->status == SOLVE_NOT_KNOWN)
+        fact_flag(node, "feed-known", false);
     if (fault->status != SOLVE_OK)
         fact_text(node, "blame", fault->blame);
     return node;

@@ -70,7 +70,7 @@ void facts_add_full_node(const struct facts_build *build, xmlNode *node, const s
 
 double facts_full_rms(const struct facts_build *build, size_t branch)
 {
-    return build->stages->full != NULL ? full_signal_rms(build->stages->full, SIGNAL_SINE, branch)
+    return build->stages->full != NULL && build->stages->healthy->branch_solved[branch] ? full_signal_rms(build->stages->full, SIGNAL_SINE, branch)
                                        : NAN;
 }
 

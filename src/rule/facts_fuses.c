@@ -98,7 +98,8 @@ static void describe_switch_on(const struct facts_build *build, xmlNode *node,
     pulse = &all->fuses[view->state - build->stages->whatif->fuses];
     fact_flag(node, "switch-on-solved", pulse->status == SOLVE_OK);
     if (pulse->status != SOLVE_OK) {
-        fact_text(node, "switch-on-blame", pulse->blame);
+        if (pulse->status != SOLVE_NOT_KNOWN)
+            fact_text(node, "switch-on-blame", pulse->blame);
         return;
     }
     facts_rests_surroundings(build, view->branch);
@@ -125,7 +126,7 @@ static double fuse_rms(const struct facts_build *build, size_t branch)
 
     if (cover != NULL && !cover->upstream && !judge_source_solved(build->stages, cover->source))
         return NAN;
-    return facts_solved(build) ? build->stages->healthy->branches[branch].rms : NAN;
+    return facts_solved(build) && build->stages->healthy->branch_solved[branch] ? build->stages->healthy->branches[branch].rms : NAN;
 }
 
 static size_t rails_on(const struct trace *trace, size_t source)

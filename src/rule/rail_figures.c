@@ -16,41 +16,15 @@ static bool is_solved(const struct findings_of_stages *stages)
     return stages->healthy != NULL && stages->healthy->status == SOLVE_OK;
 }
 
-/* Something of PART was left out. */
-static bool has_gap(const struct findings_of_stages *stages, const struct part *part)
-{
-    const struct network *network = stages->network;
-
-    for (size_t i = 0; network->gap_parts != NULL && i < network->gap_count; i++)
-        if (network->gap_parts[i] != NULL && strcmp(network->gap_parts[i], part->ref) == 0)
-            return true;
-    return false;
-}
-
-/* Neither end of BRANCH moves, nor is there a volt between them. */
-static bool is_dead(const struct findings_of_stages *stages, const struct branch *branch)
-{
-    static const double dead_volts = 0.1;
-    const struct wave *from = &stages->healthy->nodes[branch->from];
-    const struct wave *to = &stages->healthy->nodes[branch->to];
-
-    return fmax(from->high, to->high) - fmin(from->low, to->low) < dead_volts;
-}
-
 bool judge_source_solved(const struct findings_of_stages *stages, size_t source)
 {
     const struct trace_source *feeding = &stages->trace->sources[source];
-    bool gap;
 
     if (!is_solved(stages))
         return false;
-    gap = has_gap(stages, feeding->part);
-    for (size_t i = 0; i < feeding->branch_count; i++) {
-        const struct branch *branch = &stages->network->branches[feeding->branches[i]];
-
-        if (gap && (branch->element->device == &device_open || is_dead(stages, branch)))
+    for (size_t i = 0; i < feeding->branch_count; i++)
+        if (!stages->healthy->branch_solved[feeding->branches[i]])
             return false;
-    }
     return true;
 }
 

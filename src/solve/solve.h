@@ -12,7 +12,8 @@ enum solve_status {
     SOLVE_OK,
     SOLVE_SINGULAR,       /* the matrix has no solution: blame names a net or part */
     SOLVE_NOT_CONVERGED,  /* Newton or the search for the steady state did not settle */
-    SOLVE_TOO_LARGE
+    SOLVE_TOO_LARGE,
+    SOLVE_NOT_KNOWN       /* of a fault or a pulse only: what feeds it is not known (whatif/unknown_feed.h) */
 };
 
 /* One waveform over one period. At an operating point all but ripple equal the value. */

@@ -26,5 +26,6 @@ src_libprearc_a_SOURCES += \
 	%D%/power_valves.c %D%/power_valves.h \
 	%D%/reach.c %D%/reach.h \
 	%D%/sweep.c %D%/sweep.h \
+	%D%/unknown_feed.c %D%/unknown_feed.h \
 	%D%/worsening.c \
 	%D%/whatif.c %D%/whatif.h

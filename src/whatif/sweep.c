@@ -204,7 +204,7 @@ static bool opens_fuse(const struct sweep *sweep)
 
 const struct solution *sweep_solve(struct sweep *sweep, const struct solution *start)
 {
-    struct solve_options options = {.start = start, .effort = effort, .relative = 1e-3};
+    struct solve_options options = {.start = start, .effort = effort};
     const struct solution *solution;
 
     if (start == NULL)

@@ -26,6 +26,7 @@ struct switching {
     const struct network *network;
     const struct trace *trace;
     const struct whatif *whatif;
+    const struct solution *healthy;
     struct cold_network *cold;
     struct switch_on *result;
 };
@@ -152,6 +153,8 @@ static void take_in(const struct switching *switching, const struct surge *surge
     for (size_t i = 0; i < switching->whatif->fuse_count; i++) {
         struct fuse_switch_on fuse = {.status = surges[i].status, .event = event};
 
+        if (!switching->healthy->branch_solved[switching->whatif->fuses[i].branch])
+            fuse.status = SOLVE_NOT_KNOWN;
         if (surges[i].blame != NULL)
             fuse.blame = arena_copy(switching->arena, surges[i].blame);
         if (fuse.status == SOLVE_OK) {
@@ -265,7 +268,7 @@ struct switch_on *switch_on_run(struct arena *arena, const struct network *netwo
                                 const struct whatif *whatif)
 {
     struct switching switching = {.arena = arena, .network = network, .trace = trace,
-                                  .whatif = whatif};
+                                  .whatif = whatif, .healthy = healthy};
 
     if (healthy == NULL || healthy->status != SOLVE_OK)
         return NULL;

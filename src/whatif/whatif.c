@@ -191,14 +191,16 @@ static void list_stresses(const struct sweep *sweep, const struct solution *solu
     fault->stresses = stress_find(sweep->arena, &at, sweep->healthy, &fault->stress_count);
 }
 
-/* Whether both ends of the fault were solved in health; else the fault is not either, for the same reason. */
+/* Whether both ends of the fault, and the fuse that opens, were solved in health; else the fault is not either, for the same
+ * reason. */
 static bool was_solved(const struct sweep *sweep, struct fault *fault)
 {
     const struct solution *healthy = sweep->healthy;
 
-    if (healthy->node_solved[fault->node] && healthy->node_solved[fault->back])
+    if (healthy->node_solved[fault->node] && healthy->node_solved[fault->back] &&
+        (fault->branch == SIZE_MAX || healthy->branch_solved[fault->branch]))
         return true;
-    fault->status = healthy->status;
+    fault->status = healthy->status != SOLVE_OK ? healthy->status : SOLVE_NOT_KNOWN;
     fault->blame = healthy->blame;
     return false;
 }
@@ -206,7 +208,7 @@ static bool was_solved(const struct sweep *sweep, struct fault *fault)
 /* Nothing is driven that is not in health. */
 static bool is_harmless(const struct fault *fault)
 {
-    return fault->carrier_count == 0 && fault->worse_count == 0 && fault->rail == SIZE_MAX;
+    return fault->carrier_count == 0 && fault->through_count == 0 && fault->worse_count == 0 && fault->rail == SIZE_MAX;
 }
 
 static void settle_outcome(struct sweep *sweep, struct fault *fault)
