@@ -5,28 +5,11 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "device/stamp.h"
+
 struct element;
 struct spelling;
 
-/* What a device sees and fills in while one linear system of the Newton iteration is set up.
- * Unknowns: node voltages, then one current for each branch unknown a device asks for. The reference
- * node has row STAMP_GROUND, which is dropped. */
-struct stamp {
-    struct stamp_target *matrix; /* NULL: only the right-hand side is wanted; use stamp_add */
-    double *rhs;             /* right-hand side by row */
-    const double *guess;     /* present guess of all unknowns, by row */
-    double *limits;          /* V each limiting element was last linearised at, from element_rows.limit on */
-    double time;             /* s; sources are evaluated at it */
-    double step;             /* s: gamma*h of the implicit stage; 0 at an operating point */
-    const double *history;   /* energy states at the stage's start: V across a capacitor, A in an inductor */
-    double source_scale;     /* 0..1, source stepping */
-    double gmin;             /* S, across junctions */
-    bool first;              /* first iteration: no limiting against LIMITS */
-    bool unlimited;          /* no limiting at all: the solver itself looks how far to go */
-    bool limited;            /* set by a device that had to limit its voltage */
-};
-
-enum { STAMP_GROUND = -1 };
 enum { ELEMENT_LIMITS = 3 }; /* entries in limits of each element */
 
 /* Rows that belong to an element. */
@@ -36,18 +19,6 @@ struct element_rows {
     int state;          /* its first entry in history, -1 if it has none */
     int limit;          /* its first entry in limits */
 };
-
-/* Where stamp_add puts the entries: through ADD if that is given, else, in the order in which they come, into
- * VALUES at SLOTS (recorded before; entries in the reference's row or column do not count). */
-struct stamp_target {
-    void (*add)(void *context, int row, int column, double value);
-    void *context;
-    double *values;
-    const int *slots;
-    size_t next; /* in slots */
-};
-
-#include "device/stamp.h"
 
 struct device {
     const char *name;

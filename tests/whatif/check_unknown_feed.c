@@ -98,6 +98,8 @@ START_TEST(faults_are_not_passed)
 }
 END_TEST
 
+Suite *check_unknown_feed_suite(void);
+
 Suite *check_unknown_feed_suite(void)
 {
     Suite *suite = suite_create("unknown feeds");
