@@ -13,7 +13,7 @@
 #include "study/page.h"
 
 /* The field of the plot in its picture. */
-enum { WIDTH = 336, HEIGHT = 250, LEFT = 44, RIGHT = 328, UPPER = 26, LOWER = 210, MOST_GATES = 8, MOST_POINTS = 24 };
+enum { WIDTH = 336, HEIGHT = 250, LEFT = 44, RIGHT = 328, UPPER = 26, LOWER = 210, MOST_GATES = 8 };
 
 static const double shortest = 1e-3, longest = 1e4; /* s */
 
@@ -34,8 +34,8 @@ struct plot {
     double rated, least, largest; /* A: rating, ends of the axis */
     struct gate gates[MOST_GATES];
     size_t gate_count;
-    struct point points[MOST_POINTS];
-    size_t point_count;
+    struct point *points;
+    size_t point_count, point_capacity;
 };
 
 static double x_of(const struct plot *plot, double amps)
@@ -72,8 +72,11 @@ static const double least_share = 1e-3;
 
 static void add_point(struct plot *plot, const char *words, double amps, double seconds, const char *sign)
 {
-    if (plot->point_count < MOST_POINTS && amps >= least_share * plot->rated && isfinite(amps))
-        plot->points[plot->point_count++] = (struct point){words, amps, seconds, sign};
+    if (!(amps >= least_share * plot->rated && isfinite(amps)))
+        return;
+    plot->points = arena_grow(plot->study->arena, plot->points, &plot->point_capacity, plot->point_count,
+                              sizeof *plot->points);
+    plot->points[plot->point_count++] = (struct point){words, amps, seconds, sign};
 }
 
 static void read_points(struct plot *plot, const xmlNode *fuse)
@@ -228,13 +231,13 @@ static void add_legend(const struct plot *plot, struct text *legend, const struc
 {
     bool fault = point->sign == NULL, opens = point->seconds < longest;
 
-    text_print(legend, "%s%s %s %s%s%s", sign != NULL ? "; " : ", ", sign != NULL ? sign : "and", point->words,
+    text_print(legend, "%s%s %s, %s%s%s", sign != NULL ? "\n" : "; ", sign != NULL ? sign : "and", point->words,
                study_quantity(plot->study, point->amps, UNIT_AMP),
                fault ? (opens ? ", open within " : ", need not open") : point->seconds > 0 ? " for " : "",
                (fault && opens) || (!fault && point->seconds > 0) ? study_seconds(plot->study, point->seconds) : "");
 }
 
-/* A sign at each point: a letter for what flows for ever, a number for a fault, or for several at the same spot. */
+/* A line for each sign. A sign at each point: a letter for what flows for ever, a number for a fault, or for several at the same spot. */
 static const char *draw_points(struct plot *plot)
 {
     struct text legend = {0};
@@ -340,7 +343,7 @@ static void draw_plot(const struct study *study, const xmlNode *fuse)
     text_add(&plot.svg, "</g>");
     draw_end(&plot.svg);
     page_figure(study->page, arena_copy(study->arena, text_bytes(&plot.svg)),
-                arena_print(study->arena, "%s %s (%s). %s%s.", ref, marking, standard != NULL ? standard : "no sheet", promises(&plot), legend));
+                arena_print(study->arena, "%s %s (%s). %s.%s", ref, marking, standard != NULL ? standard : "no sheet", promises(&plot), legend));
     text_free(&plot.svg);
 }
 

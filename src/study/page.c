@@ -95,3 +95,11 @@ void page_figure(struct page *page, const char *svg, const char *alternative)
 {
     add(page, BLOCK_FIGURE, NULL, alternative)->svg = svg;
 }
+
+const char *page_line(struct arena *arena, const char *text, const char **next)
+{
+    const char *end = strchr(text, '\n');
+
+    *next = end != NULL ? end + 1 : NULL;
+    return end != NULL ? arena_copy_span(arena, text, (size_t)(end - text)) : text;
+}

@@ -50,8 +50,11 @@ void page_item(struct page *page, const char *label, const char *format, ...)
 struct page_table *page_table(struct page *page, const char *const *head, size_t columns);
 /* Adds a row of table->columns cells; NULL becomes a dash. */
 void page_row(struct page *page, struct page_table *table, const char *const *cells);
-/* SVG is a whole element; ALTERNATIVE says in words what it shows. */
+/* SVG is a whole element; ALTERNATIVE says in words what it shows, in lines that stay apart. */
 void page_figure(struct page *page, const char *svg, const char *alternative);
+
+/* The line that begins at TEXT, copied into ARENA; *NEXT gets where the one after it begins, NULL: there is none. */
+const char *page_line(struct arena *arena, const char *text, const char **next);
 
 /* The page at 100 columns. */
 void page_as_text(const struct page *page, struct text *out);

@@ -35,7 +35,7 @@ static const char style[] =
     "figure{display:inline-block;width:20.3rem;max-width:100%;margin:.4rem .8rem .4rem 0;vertical-align:top;"
     "break-inside:avoid}\n"
     "figure svg{width:100%;height:auto;display:block;color:var(--ink)}\n"
-    "figcaption{font-size:.85rem;color:var(--faint)}\n"
+    "figcaption{font-size:.85rem;color:var(--faint)}figcaption span{display:block;padding-left:1.2em;text-indent:-1.2em}\n"
     "svg text{font-family:\"DejaVu Sans\",Verdana,sans-serif;fill:currentColor}\n"
     "@media(max-width:40rem){dl{display:block}dd{margin:0 0 .5rem}figure{width:100%;margin-right:0}\n"
     "thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}\n"
@@ -114,7 +114,16 @@ static const char *list_of(enum block_kind kind)
     return kind == BLOCK_STEP ? "ol" : kind == BLOCK_ITEM ? "dl" : NULL;
 }
 
-static void add_block(struct text *out, const struct block *block)
+static void add_lines(struct text *out, struct arena *arena, const char *text)
+{
+    while (text != NULL) {
+        text_add(out, "<span>");
+        markup_add(out, page_line(arena, text, &text));
+        text_add(out, "</span>");
+    }
+}
+
+static void add_block(const struct page *page, struct text *out, const struct block *block)
 {
     switch (block->kind) {
     case BLOCK_SECTION:
@@ -143,7 +152,7 @@ static void add_block(struct text *out, const struct block *block)
         break;
     case BLOCK_FIGURE:
         text_print(out, "<figure>%s<figcaption>", block->svg);
-        markup_add(out, block->text);
+        add_lines(out, page->arena, block->text);
         text_add(out, "</figcaption></figure>\n");
         break;
     }
@@ -191,7 +200,7 @@ void page_as_html(const struct page *page, struct text *out)
         if (block->kind == BLOCK_SECTION && !contents)
             add_contents(page, out);
         contents |= block->kind == BLOCK_SECTION;
-        add_block(out, block);
+        add_block(page, out, block);
     }
     if (list != NULL)
         text_print(out, "</%s>\n", list);

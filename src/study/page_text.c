@@ -18,6 +18,12 @@ static void set_table(const struct page *page, const struct sheet *sheet,
     sheet_table(sheet, rows, table->rows, table->columns);
 }
 
+static void set_lines(const struct page *page, const struct sheet *sheet, const char *text)
+{
+    while (text != NULL)
+        sheet_item(sheet, SHEET_PLAIN, NULL, "%s", page_line(page->arena, text, &text));
+}
+
 static void set_block(const struct page *page, const struct sheet *sheet,
                       const struct block *block, size_t step)
 {
@@ -41,7 +47,7 @@ static void set_block(const struct page *page, const struct sheet *sheet,
         set_table(page, sheet, &block->table);
         break;
     case BLOCK_FIGURE:
-        sheet_item(sheet, SHEET_PLAIN, NULL, "%s", block->text);
+        set_lines(page, sheet, block->text);
         break;
     }
 }

@@ -99,6 +99,23 @@ static bool is_hidden(const char *place)
     return false;
 }
 
+/* Which link does in the holder of FUSE, and why: said of that link, not of the one that is in it. */
+static const char *say_right(const struct study *study, const xmlNode *fuse)
+{
+    const char *right = view_text(study->arena, fuse, "recommended");
+    const char *why = view_text(study->arena, fuse, "recommended-why");
+    const char *fitted = view_text(study->arena, fuse, "fitted"), *drawn = view_text(study->arena, fuse, "marking");
+    const char *present = fitted != NULL ? fitted : drawn;
+
+    if (why == NULL)
+        return "";
+    if (right == NULL)
+        return arena_print(study->arena, ". No marking is right there. %s", why);
+    return arena_print(study->arena, present != NULL && strcmp(present, right) == 0 ? ". %s is right. %s"
+                                                                                     : ". The smallest that does is %s. %s",
+                       right, why);
+}
+
 static void add_notes(const struct study *study)
 {
     struct section_input input = {.report = study->report, .facts = study->facts, .arena = study->arena};
@@ -106,12 +123,10 @@ static void add_notes(const struct study *study)
 
     for (const xmlNode *at = view_first(study->facts, "fuse"); at != NULL; at = view_following(at)) {
         const char *ref = view_text(study->arena, at, "ref"), *place = view_text(study->arena, at, "place");
-        const char *why = view_text(study->arena, at, "recommended-why");
 
-        page_item(study->page, ref != NULL ? ref : "?", "%s%s%sprotects %s%s%s",
+        page_item(study->page, ref != NULL ? ref : "?", "%s%s%sprotects %s%s",
                   is_hidden(place) ? "easily missed, " : "", is_hidden(place) ? place : "",
-                  is_hidden(place) ? "; " : "", section_protects(&input, rails, at), why != NULL ? ". " : "",
-                  why != NULL ? why : "");
+                  is_hidden(place) ? "; " : "", section_protects(&input, rails, at), say_right(study, at));
     }
     map_free(rails);
 }
