@@ -227,35 +227,61 @@ static void draw_sign(struct plot *plot, const struct point *point, const char *
     draw_label(&plot->svg, x, y + 3, "middle", 9, sign, 3);
 }
 
-static void add_legend(const struct plot *plot, struct text *legend, const struct point *point, const char *sign)
+/* "740 mA", or from the least to the largest of the COUNT points at AT. */
+static const char *amps_words(const struct plot *plot, const struct point *at, size_t count)
 {
-    bool fault = point->sign == NULL, opens = point->seconds < longest;
+    double least = at[0].amps, most = at[0].amps;
+    const char *low, *high;
 
-    text_print(legend, "%s%s %s, %s%s%s", sign != NULL ? "\n" : "; ", sign != NULL ? sign : "and", point->words,
-               study_quantity(plot->study, point->amps, UNIT_AMP),
-               fault ? (opens ? ", open within " : ", need not open") : point->seconds > 0 ? " for " : "",
-               (fault && opens) || (!fault && point->seconds > 0) ? study_seconds(plot->study, point->seconds) : "");
+    for (size_t i = 1; i < count; i++) {
+        least = fmin(least, at[i].amps);
+        most = fmax(most, at[i].amps);
+    }
+    low = study_quantity(plot->study, least, UNIT_AMP);
+    high = study_quantity(plot->study, most, UNIT_AMP);
+    return strcmp(low, high) == 0 ? low : arena_print(plot->study->arena, "%s to %s", low, high);
 }
 
-/* A line for each sign. A sign at each point: a letter for what flows for ever, a number for a fault, or for several at the same spot. */
+/* The same of the time in which the link has opened; the points fall in it. */
+static const char *opening_words(const struct plot *plot, const struct point *at, size_t count)
+{
+    const char *last = study_seconds(plot->study, at[0].seconds), *first = study_seconds(plot->study, at[count - 1].seconds);
+
+    if (at[0].seconds >= longest)
+        return "need not open";
+    return strcmp(first, last) == 0 ? arena_print(plot->study->arena, "open within %s", last)
+                                    : arena_print(plot->study->arena, "open within %s to %s", first, last);
+}
+
+/* The line of the COUNT points at one spot, of which AT is the first. */
+static void add_legend(const struct plot *plot, struct text *legend, const struct point *at, size_t count, const char *sign)
+{
+    text_print(legend, "\n%s ", sign);
+    for (size_t i = 0; i < count; i++)
+        text_print(legend, "%s%s", i > 0 ? "; " : "", at[i].words);
+    text_print(legend, ": %s", amps_words(plot, at, count));
+    if (at->sign == NULL)
+        text_print(legend, ", %s", opening_words(plot, at, count));
+    else if (at->seconds > 0)
+        text_print(legend, " for %s", study_seconds(plot->study, at->seconds));
+}
+
+/* A line for each sign. A sign at each point: a letter for what flows for ever, a number for a fault, or for several at the same
+ * spot. */
 static const char *draw_points(struct plot *plot)
 {
     struct text legend = {0};
-    size_t number = 0;
+    size_t number = 0, count;
     const char *copy;
 
-    for (size_t i = 0; i < plot->point_count; i++) {
-        const struct point *point = &plot->points[i];
-        const char *sign = point->sign;
+    for (size_t i = 0; i < plot->point_count; i += count) {
+        const struct point *at = &plot->points[i];
+        const char *sign = at->sign != NULL ? at->sign : arena_print(plot->study->arena, "%zu", ++number);
 
-        if (i > 0 && is_same_spot(plot, &plot->points[i - 1], point)) {
-            add_legend(plot, &legend, point, NULL);
-            continue;
-        }
-        if (sign == NULL)
-            sign = arena_print(plot->study->arena, "%zu", ++number);
-        draw_sign(plot, point, sign);
-        add_legend(plot, &legend, point, sign);
+        for (count = 1; i + count < plot->point_count && is_same_spot(plot, &at[count - 1], &at[count]);)
+            count++;
+        draw_sign(plot, at, sign);
+        add_legend(plot, &legend, at, count, sign);
     }
     copy = arena_copy(plot->study->arena, text_bytes(&legend));
     text_free(&legend);
