@@ -1,7 +1,8 @@
-/* The study of one netlist without its faults, for `make bench`: read, recognise, trace, steady state, full signal,
- * switch-on. */
+/* What is solved of one netlist, for `make bench`: read, recognise, trace, steady state, full signal, switch-on; with the
+ * word `failures` after it the single failures too, which is all that `prearc check` judges. */
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/arena.h"
 #include "base/diag.h"
@@ -18,17 +19,20 @@
 #include "whatif/full_signal.h"
 #include "whatif/fuse_state.h"
 #include "whatif/switch_on.h"
+#include "whatif/whatif.h"
 
-static void study(struct arena *arena, const struct parts *parts)
+static void study(struct arena *arena, const struct parts *parts, bool failures)
 {
     struct network *network = network_build(arena, parts);
     struct trace *trace = trace_network(arena, network);
     struct solution *healthy = solve_steady(arena, network, &(struct solve_options){0});
-    struct whatif whatif = {0};
+    struct whatif whatif = {0}, *tried = NULL;
     struct full_signal *full;
     struct switch_on *switch_on;
     struct excursions excursions;
 
+    if (failures)
+        tried = whatif_run(arena, network, trace, healthy, NULL, 0);
     fuse_state_list(arena, network, NULL, 0, &whatif);
     excursions = excursions_find(arena, network, trace, healthy, &whatif);
     full = excursions.full;
@@ -38,6 +42,8 @@ static void study(struct arena *arena, const struct parts *parts)
                network->branches[whatif.fuses[i].branch].part->ref,
                healthy->branches[whatif.fuses[i].branch].rms,
                full_signal_rms(full, SIGNAL_SINE, whatif.fuses[i].branch), switch_on->fuses[i].i2t);
+    if (tried != NULL)
+        printf("%zu failures\n", tried->fault_count);
     if (switch_on == NULL)
         printf("not solved: %s\n", healthy->blame != NULL ? healthy->blame : "?");
 }
@@ -61,7 +67,7 @@ int main(int argc, char **argv)
     if (parts != NULL)
         fitting_resistances(arena, parts, NULL, 0);
     if (parts != NULL)
-        study(arena, parts);
+        study(arena, parts, argc > 2 && strcmp(argv[2], "failures") == 0);
     circuit_free(circuit);
     arena_free(arena);
     return parts != NULL ? EXIT_SUCCESS : EXIT_FAILURE;

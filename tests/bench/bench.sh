@@ -20,8 +20,9 @@ seconds() {
 row() { printf '%-52s %10s s   %-40s %10s s   ratio %8s\n' "$1" "$2" "$3" "$4" "$(awk "BEGIN { printf \"%.3g\", $2 / $4 }" </dev/null)"; }
 
 demo=$top_srcdir/netlists/heronsgate-40/spice/sound.cir
-checked=$(seconds "$prearc" check "$demo") solved=$(seconds "$top_builddir/tests/bench_study" "$demo")
-row "prearc check, demo, all checks" "$checked" "its solve alone, without shorts and checks" "$solved"
+checked=$(seconds "$prearc" check "$demo") solved=$(seconds "$top_builddir/tests/bench_study" "$demo" failures)
+row "prearc check, demo, all checks" "$checked" "its solve alone, the failures judged included" "$solved"
+row "prearc check, demo, all checks" "$checked" "the sound circuit's solve alone" "$(seconds "$top_builddir/tests/bench_study" "$demo")"
 awk "BEGIN { exit !($checked < 3 * $solved) }" </dev/null ||
     echo "FAIL prearc check takes three times its solve and more"
 if command -v ngspice >/dev/null; then
