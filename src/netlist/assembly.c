@@ -159,13 +159,15 @@ static const char *leaf_of(const char *name)
 
 bool assembly_is_no_net(const struct assembly *assembly, const char *name)
 {
-    static const char *const names[] = {"?", "No Net", "No_Net", "N/C", "NC", "n.c.", "not connected",
+    static const char *const names[] = {"?", "No Net", "N/C", "No_Net", "NC", "n.c.", "not connected",
                                         "unconnected", "no connect"};
+    enum { NEVER_A_LABEL = 3 };
+    size_t count = assembly->unconnected == UNCONNECTED_BY_NAME ? sizeof names / sizeof *names : NEVER_A_LABEL;
 
     name = leaf_of(name);
-    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+    for (size_t i = 0; i < count; i++)
         if (strcasecmp(name, names[i]) == 0)
-            return assembly->unconnected == UNCONNECTED_BY_NAME;
+            return true;
     return false;
 }
 

@@ -19,6 +19,7 @@ struct xml_net {
     const struct xml_component *first;  /* of the first connection */
     bool shared;                        /* other components too */
     bool told;                          /* about a name or mark that contradicts the connections */
+    bool nowhere;                       /* no net: its pins are not connected */
     struct net *net;
 };
 
@@ -37,6 +38,7 @@ struct gathering {
     struct xml_pin *pins;
     size_t pin_count, pin_capacity;
     struct map *taken; /* struct xml_pin by part and number */
+    struct xml_net *nowhere; /* of connections that name no net, where the dialect allows it; else NULL */
 };
 
 static const struct xml_pattern *match_any(const struct xml_patterns *patterns, const char *text)
@@ -58,6 +60,13 @@ static struct xml_net *find_net(const struct gathering *all, const char *name,
     return map_get(all->by_element, number);
 }
 
+static bool is_no_net(const struct gathering *all, const char *name)
+{
+    const struct xml_pattern *pattern = match_any(&all->reading->dialect->unconnected_nets, name);
+
+    return pattern != NULL && pattern->kind == XML_EQUALS;
+}
+
 static struct xml_net *add_net(struct gathering *all, const char *name, const xmlNode *element)
 {
     struct arena *scratch = all->reading->scratch;
@@ -65,6 +74,7 @@ static struct xml_net *add_net(struct gathering *all, const char *name, const xm
 
     net->name = name;
     net->element = element;
+    net->nowhere = is_no_net(all, name);
     if (name != NULL)
         map_add(all->by_name, name, net);
     else
@@ -84,6 +94,8 @@ static struct xml_net *net_of(struct gathering *all, const xmlNode *node, struct
     for (size_t i = 0; elements.count == 0 && i < all->set->net_element.count; i++)
         elements = xml_path_nodes(all->set->net_element.items[i].path, node, reading->scratch);
     element = elements.count > 0 ? elements.items[0] : NULL;
+    if (name == NULL && element == NULL && all->nowhere != NULL)
+        return all->nowhere;
     if (name == NULL && element == NULL) {
         xml_complain(reading, LEVEL_ERROR, node, "the net's name",
                      "a connection to a net without a name");
@@ -233,9 +245,11 @@ static bool is_unconnected(struct gathering *all, const struct xml_pin *pin)
     const struct xml_pattern *pattern =
         match_any(&all->reading->dialect->unconnected_nets, pin->net->name);
 
+    if (pin->net->nowhere)
+        return true;
     if (pattern == NULL && !pin->marked)
         return false;
-    if (!pin->net->shared || (pattern != NULL && pattern->kind == XML_EQUALS))
+    if (!pin->net->shared)
         return true;
     if (!pin->net->told) {
         pin->net->told = true;
@@ -303,7 +317,7 @@ static void join(struct gathering *all, struct xml_pin *pin)
     struct pin made = {.number = pin->number, .name = pin->name, .type = pin->type, .part = part};
 
     if (taken != NULL) {
-        if (taken->net != pin->net)
+        if (taken->net != pin->net && !pin->net->nowhere)
             xml_complain(reading, LEVEL_ERROR, pin->node, "each pin in one net",
                          "pin %s of %s is in net %s and in net %s; the first is used", pin->number,
                          part->ref, taken->net->name, pin->net->name);
@@ -346,16 +360,27 @@ static void gather_all(struct gathering *all)
         gather(all, nodes.items[i]);
 }
 
+/* What is on no net comes last: a pin may be listed once for each of its layers, and on one of them with its net. */
+static void join_all(struct gathering *all)
+{
+    for (int nowhere = 0; nowhere < 2; nowhere++)
+        for (size_t i = 0; i < all->pin_count; i++)
+            if (all->pins[i].net->nowhere == nowhere)
+                join(all, &all->pins[i]);
+}
+
 bool xml_connections_read(struct xml_reading *reading)
 {
     struct gathering all = {.reading = reading, .by_name = map_new(), .by_element = map_new(),
                             .taken = map_new()};
     struct circuit *circuit = reading->circuit;
+    struct xml_net nowhere = {.name = "(none)", .nowhere = true};
 
+    if (reading->dialect->unconnected_nameless)
+        all.nowhere = &nowhere;
     gather_all(&all);
     name_nets(&all);
-    for (size_t i = 0; i < all.pin_count; i++)
-        join(&all, &all.pins[i]);
+    join_all(&all);
     for (size_t i = 0; i < circuit->part_count; i++)
         drop_sentinels(reading->dialect, circuit->parts[i]);
     map_free(all.by_name);
