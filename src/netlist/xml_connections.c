@@ -28,8 +28,12 @@ struct xml_pin {
     struct xml_component *component;
     const char *number, *name, *type;
     struct xml_net *net;
+    const struct xml_pin *before; /* of the same component, joined before it */
     bool marked; /* its type says "not connected" */
 };
+
+/* Pins of a part that are looked through one by one for another of their number. */
+enum { PINS_FEW = 32 };
 
 struct gathering {
     struct xml_reading *reading;
@@ -37,7 +41,7 @@ struct gathering {
     struct map *by_name, *by_element; /* struct xml_net */
     struct xml_pin *pins;
     size_t pin_count, pin_capacity;
-    struct map *taken; /* struct xml_pin by part and number */
+    struct map *taken; /* of parts with more than a few pins: struct xml_pin by part and number */
     struct xml_net *nowhere; /* of connections that name no net, where the dialect allows it; else NULL */
 };
 
@@ -173,6 +177,7 @@ static void add_pin(struct gathering *all, const xmlNode *node, const char *numb
         net->node = node;
     }
     net->shared |= net->first != component;
+    component->pin_count++;
     all->pins = arena_grow(all->reading->scratch, all->pins, &all->pin_capacity, all->pin_count,
                            sizeof *all->pins);
     all->pins[all->pin_count++] = pin;
@@ -297,23 +302,47 @@ static void name_nets(struct gathering *all)
         }
 }
 
-/* Adds a pin that is known to be new; circuit_connect would look through all pins of the part
- * first. */
-static void append_pin(struct arena *arena, struct part *part, const struct pin *pin)
+/* Adds a pin that is known to be new to PART, whose pins are at most MOST; circuit_connect would look through all
+ * of them first. */
+static void append_pin(struct arena *arena, struct part *part, const struct pin *pin, size_t most)
 {
-    part->pins = arena_grow(arena, part->pins, &part->pin_capacity, part->pin_count,
-                            sizeof *part->pins);
+    if (part->pins == NULL) {
+        part->pins = arena_array(arena, most, sizeof *part->pins);
+        part->pin_capacity = most;
+    }
     part->pins[part->pin_count] = *pin;
     part->pins[part->pin_count].index = part->pin_count;
     part->pin_count++;
+}
+
+/* The pin of PIN's number that its part has already; else NULL, and PIN is the one from now on. */
+static const struct xml_pin *take_number(struct gathering *all, struct xml_pin *pin)
+{
+    struct xml_component *component = pin->component;
+    const struct xml_pin *taken = component->joined;
+    const char *key;
+
+    if (component->pin_count > PINS_FEW) {
+        key = arena_print(all->reading->scratch, "%zu\x1F%s", component->part->index, pin->number);
+        taken = map_get(all->taken, key);
+        if (taken == NULL)
+            map_add(all->taken, key, pin);
+        return taken;
+    }
+    while (taken != NULL && strcmp(taken->number, pin->number) != 0)
+        taken = taken->before;
+    if (taken == NULL) {
+        pin->before = component->joined;
+        component->joined = pin;
+    }
+    return taken;
 }
 
 static void join(struct gathering *all, struct xml_pin *pin)
 {
     struct xml_reading *reading = all->reading;
     struct part *part = pin->component->part;
-    const char *key = arena_print(reading->scratch, "%zu\x1F%s", part->index, pin->number);
-    const struct xml_pin *taken = map_get(all->taken, key);
+    const struct xml_pin *taken = take_number(all, pin);
     struct pin made = {.number = pin->number, .name = pin->name, .type = pin->type, .part = part};
 
     if (taken != NULL) {
@@ -323,7 +352,6 @@ static void join(struct gathering *all, struct xml_pin *pin)
                          part->ref, taken->net->name, pin->net->name);
         return;
     }
-    map_add(all->taken, key, pin);
     if (!is_unconnected(all, pin)) {
         if (pin->net->net == NULL)
             pin->net->net = circuit_net(
@@ -332,7 +360,7 @@ static void join(struct gathering *all, struct xml_pin *pin)
                                                                                 : pin->net->node));
         made.net = pin->net->net;
     }
-    append_pin(reading->input->arena, part, &made);
+    append_pin(reading->input->arena, part, &made, pin->component->pin_count);
 }
 
 /* A sentinel is no pin name, unless other pins have names: "~" beside "+" and "-" is a bridge's. */
@@ -356,6 +384,8 @@ static void gather_all(struct gathering *all)
         nodes = xml_path_nodes(all->set->select, (const xmlNode *)reading->document->tree,
                                reading->scratch);
     }
+    all->pin_capacity = nodes.count;
+    all->pins = arena_array(reading->scratch, nodes.count, sizeof *all->pins);
     for (size_t i = 0; i < nodes.count; i++)
         gather(all, nodes.items[i]);
 }
