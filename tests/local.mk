@@ -46,6 +46,9 @@ check_PROGRAMS += tests/mutants/corpus
 tests_mutants_corpus_SOURCES = $(mutant_sources) $(format_sources)
 tests_mutants_corpus_CPPFLAGS = $(AM_CPPFLAGS) -I$(srcdir)/tests
 tests_mutants_corpus_LDADD = src/libcommands.a $(prearc_libraries)
+EXTRA_PROGRAMS += tests/bench/peak
+CLEANFILES += tests/bench/peak
+tests_bench_peak_SOURCES = %D%/bench/peak.c
 tests_list_SOURCES = %D%/list.c
 tests_list_LDADD = src/libcommands.a $(prearc_libraries)
 tests_bench_study_SOURCES = %D%/bench_study.c
@@ -87,5 +90,5 @@ EXTRA_DIST += $(script_tests)
 EXTRA_DIST += %D%/bench/bench.sh %D%/bench/generate.awk
 
 .PHONY: bench fuzz
-bench: prearc tests/bench_study tests/formats/write
+bench: prearc tests/bench_study tests/formats/write tests/bench/peak
 	$(AM_TESTS_ENVIRONMENT) sh $(srcdir)/tests/bench/bench.sh

@@ -24,6 +24,9 @@ static const struct prefix prefixes[] = {
     {"n", 1e-9, false}, {"N", 1e-9, true},
     {"m", 1e-3, false}, {"k", 1e3, false}, {"K", 1e3, false},
     {"M", 1e6, false}, {"G", 1e9, false}, {"T", 1e12, false},
+    /* Cyrillic (GOST 8.417) */
+    {"мк", 1e-6, false}, {"н", 1e-9, false}, {"п", 1e-12, false}, {"м", 1e-3, false},
+    {"к", 1e3, false}, {"К", 1e3, false}, {"М", 1e6, false},
 };
 
 /* In a SPICE deck, case does not count; the longest first. */
@@ -55,6 +58,10 @@ static const struct unit_word unit_words[] = {
     {"W", UNIT_WATT, 1, true}, {"watt", UNIT_WATT, 1, true}, {"watts", UNIT_WATT, 1, true},
     {"VA", UNIT_VOLTAMP, 1, true}, {"Hz", UNIT_HERTZ, 1, true},
     {"s", UNIT_SECOND, 1, false}, {"sec", UNIT_SECOND, 1, true}, {"%", UNIT_PERCENT, 1, false},
+    /* Cyrillic (GOST 8.417) */
+    {"Ом", UNIT_OHM, 1, false}, {"ом", UNIT_OHM, 1, false}, {"Ф", UNIT_FARAD, 1, false},
+    {"Гн", UNIT_HENRY, 1, false}, {"В", UNIT_VOLT, 1, false}, {"А", UNIT_AMP, 1, false},
+    {"Вт", UNIT_WATT, 1, false}, {"ВА", UNIT_VOLTAMP, 1, false}, {"Гц", UNIT_HERTZ, 1, false},
 };
 
 #define COUNT_OF(table) (sizeof(table) / sizeof(table)[0])

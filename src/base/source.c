@@ -126,8 +126,9 @@ static void decode(struct source *source, struct text *text)
     }
 }
 
-const struct source *source_from_bytes(struct arena *arena, const char *name, const char *bytes,
-                                       size_t length)
+/* KEPT: the bytes live as long as the arena, and a NUL follows them, so that a text in UTF-8 is they themselves. */
+static const struct source *make_source(struct arena *arena, const char *name, const char *bytes, size_t length,
+                                        bool kept)
 {
     struct source *source = arena_alloc(arena, sizeof *source);
     struct text text = {0};
@@ -147,9 +148,15 @@ const struct source *source_from_bytes(struct arena *arena, const char *name, co
         bytes += 3;
         length -= 3;
     }
-    source->text = arena_copy_span(arena, bytes, length);
+    source->text = kept ? bytes : arena_copy_span(arena, bytes, length);
     source->length = length;
     return source;
+}
+
+const struct source *source_from_bytes(struct arena *arena, const char *name, const char *bytes,
+                                       size_t length)
+{
+    return make_source(arena, name, bytes, length, false);
 }
 
 /* Everything FILE holds into *TEXT; false if it is more than SOURCE_LARGEST or reading fails. */
@@ -193,6 +200,7 @@ const struct source *source_read(struct arena *arena, struct diags *diags, const
     bool whole = file != NULL && slurp(file, &text);
     int error = errno;
     const char *bytes;
+    size_t length;
 
     if (file != NULL && file != stdin)
         fclose(file);
@@ -205,9 +213,9 @@ const struct source *source_read(struct arena *arena, struct diags *diags, const
         return NULL;
     }
     bytes = arena_copy_span(arena, text_bytes(&text), text.length);
-    nowhere = (struct source *)source_from_bytes(arena, name, bytes, text.length);
+    length = text.length;
     text_free(&text);
-    return nowhere;
+    return make_source(arena, name, bytes, length, true);
 }
 
 const char *source_line(const struct source *source, unsigned line, size_t *length)

@@ -11,7 +11,7 @@
 
 typedef void build_part(struct builder *builder, const struct part_info *info);
 
-/* Kinds that conduct nothing (test points, holes) have no function. */
+/* Kinds that conduct nothing (test points, holes, varistors) have no function. */
 static build_part *const kind_builders[PART_KIND_COUNT] = {
     [PART_UNKNOWN] = build_unknown,
     [PART_FUSE] = build_fuse,
@@ -24,6 +24,7 @@ static build_part *const kind_builders[PART_KIND_COUNT] = {
     [PART_CHOKE] = build_choke,
     [PART_INDUCTOR] = build_inductor,
     [PART_RESISTOR] = build_resistor,
+    [PART_LINK] = build_link,
     [PART_POTENTIOMETER] = build_potentiometer,
     [PART_THERMISTOR] = build_thermistor,
     [PART_CAPACITOR] = build_capacitor,

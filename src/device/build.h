@@ -68,6 +68,7 @@ bool build_has(const struct part_info *info, enum figure_id id);
 
 /* One function a family of kinds; what each does is in its file. */
 void build_resistor(struct builder *builder, const struct part_info *info);
+void build_link(struct builder *builder, const struct part_info *info);
 void build_thermistor(struct builder *builder, const struct part_info *info);
 void build_potentiometer(struct builder *builder, const struct part_info *info);
 void build_capacitor(struct builder *builder, const struct part_info *info);

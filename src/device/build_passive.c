@@ -24,6 +24,14 @@ void build_resistor(struct builder *builder, const struct part_info *info)
         build_gap(builder, info, "its resistance is not known; give it a value");
 }
 
+/* Copper from its first pin to every other. */
+void build_link(struct builder *builder, const struct part_info *info)
+{
+    for (size_t i = 1; i < info->part->pin_count; i++)
+        build_resistance(builder, info, build_node(&info->part->pins[0]), build_node(&info->part->pins[i]), 0,
+                         BRANCH_RESISTANCE);
+}
+
 static bool says_ptc(const char *text)
 {
     for (; text != NULL && *text != '\0'; text++)

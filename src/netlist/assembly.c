@@ -159,13 +159,15 @@ static const char *leaf_of(const char *name)
 
 bool assembly_is_no_net(const struct assembly *assembly, const char *name)
 {
-    static const char *const names[] = {"?", "No Net", "No_Net", "N/C", "NC", "n.c.", "not connected",
+    static const char *const names[] = {"?", "No Net", "N/C", "No_Net", "NC", "n.c.", "not connected",
                                         "unconnected", "no connect"};
+    enum { NEVER_A_LABEL = 3 };
+    size_t count = assembly->unconnected == UNCONNECTED_BY_NAME ? sizeof names / sizeof *names : NEVER_A_LABEL;
 
     name = leaf_of(name);
-    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+    for (size_t i = 0; i < count; i++)
         if (strcasecmp(name, names[i]) == 0)
-            return assembly->unconnected == UNCONNECTED_BY_NAME;
+            return true;
     return false;
 }
 
@@ -253,8 +255,17 @@ static const char *net_called(const struct assembly_pin *pin)
     return pin->net != NULL ? pin->net->name : "(none)";
 }
 
+/* The pins of a part, of which there are COUNT or fewer, while they are settled. */
+struct settling {
+    size_t count;
+    const struct assembly_pin *last; /* of those that are settled; they are chained */
+};
+
+/* Pins of a part that are looked through one by one for another of their number. */
+enum { PINS_FEW = 32 };
+
 /* Adds a pin that is known to be new; circuit_connect would look through all pins of the part first. */
-static void append_pin(struct assembly *assembly, const struct assembly_pin *pin)
+static void append_pin(struct assembly *assembly, const struct assembly_pin *pin, size_t most)
 {
     struct part *part = pin->part;
     struct pin made = {.number = pin->number, .name = pin->name, .type = pin->type, .part = part,
@@ -265,23 +276,41 @@ static void append_pin(struct assembly *assembly, const struct assembly_pin *pin
             pin->net->net = circuit_net(assembly->circuit, pin->net->name, pin->net->place);
         made.net = pin->net->net;
     }
-    part->pins = arena_grow(assembly->arena, part->pins, &part->pin_capacity, part->pin_count,
-                            sizeof *part->pins);
+    if (part->pins == NULL) {
+        part->pins = arena_array(assembly->arena, most, sizeof *part->pins);
+        part->pin_capacity = most;
+    }
     part->pins[part->pin_count++] = made;
 }
 
-static void settle_pin(struct assembly *assembly, struct map *taken, struct arena *scratch,
-                       struct assembly_pin *pin)
+/* The settled pin of PIN's number; else NULL, and PIN is the one from now on. TAKEN has those of parts with many. */
+static const struct assembly_pin *take_number(struct settling *settling, struct map *taken, struct arena *scratch,
+                                              struct assembly_pin *pin)
 {
-    const char *key = arena_print(scratch, "%zu\x1F%s", pin->part->index, pin->number);
-    const struct assembly_pin *known;
+    const struct assembly_pin *known = settling->last;
 
-    if (map_add(taken, key, pin)) {
-        append_pin(assembly, pin);
-        return;
+    if (settling->count > PINS_FEW) {
+        const char *key = arena_print(scratch, "%zu\x1F%s", pin->part->index, pin->number);
+
+        return map_add(taken, key, pin) ? NULL : map_get(taken, key);
     }
-    known = map_get(taken, key);
-    if (known->net != pin->net)
+    while (known != NULL && strcmp(known->number, pin->number) != 0)
+        known = known->before;
+    if (known == NULL) {
+        pin->before = settling->last;
+        settling->last = pin;
+    }
+    return known;
+}
+
+static void settle_pin(struct assembly *assembly, struct settling *settling, struct map *taken,
+                       struct arena *scratch, struct assembly_pin *pin)
+{
+    const struct assembly_pin *known = take_number(settling, taken, scratch, pin);
+
+    if (known == NULL)
+        append_pin(assembly, pin, settling->count);
+    else if (known->net != pin->net)
         assembly_complain(assembly, LEVEL_ERROR, pin->place, "each pin in one net",
                           "pin %s of %s is in net %s (line %u, column %u) and in net %s; the first is "
                           "used", pin->number, pin->part->ref, net_called(known), known->place.line,
@@ -292,9 +321,12 @@ static void settle_pins(struct assembly *assembly)
 {
     struct map *taken = map_new();
     struct arena *scratch = arena_new();
+    struct settling *parts = arena_array(scratch, assembly->circuit->part_count, sizeof *parts);
 
     for (size_t i = 0; i < assembly->pin_count; i++)
-        settle_pin(assembly, taken, scratch, &assembly->pins[i]);
+        parts[assembly->pins[i].part->index].count++;
+    for (size_t i = 0; i < assembly->pin_count; i++)
+        settle_pin(assembly, &parts[assembly->pins[i].part->index], taken, scratch, &assembly->pins[i]);
     map_free(taken);
     arena_free(scratch);
 }

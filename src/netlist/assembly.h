@@ -39,12 +39,13 @@ struct assembly_pin {
     struct assembly_net *net;         /* NULL: not connected */
     struct place place;
     bool marked; /* said to be not connected */
+    const struct assembly_pin *before; /* of the same part; the assembly's own */
 };
 
 /* How the format says "not connected" by the name of a net. */
 enum assembly_unconnected {
-    UNCONNECTED_BY_PREFIX, /* unconnected-( alone */
-    UNCONNECTED_BY_NAME    /* that, and the names in use: "?", "No Net", "N/C", "NC_01", "Unused_..." */
+    UNCONNECTED_BY_PREFIX, /* unconnected-(, and what nobody calls a net: "?", "No Net", "N/C" */
+    UNCONNECTED_BY_NAME    /* that, and the other names in use: "NC", "NC_01", "Unused_..." */
 };
 
 struct assembly {

@@ -19,6 +19,7 @@ struct xml_net {
     const struct xml_component *first;  /* of the first connection */
     bool shared;                        /* other components too */
     bool told;                          /* about a name or mark that contradicts the connections */
+    bool nowhere;                       /* no net: its pins are not connected */
     struct net *net;
 };
 
@@ -27,8 +28,12 @@ struct xml_pin {
     struct xml_component *component;
     const char *number, *name, *type;
     struct xml_net *net;
+    const struct xml_pin *before; /* of the same component, joined before it */
     bool marked; /* its type says "not connected" */
 };
+
+/* Pins of a part that are looked through one by one for another of their number. */
+enum { PINS_FEW = 32 };
 
 struct gathering {
     struct xml_reading *reading;
@@ -36,7 +41,8 @@ struct gathering {
     struct map *by_name, *by_element; /* struct xml_net */
     struct xml_pin *pins;
     size_t pin_count, pin_capacity;
-    struct map *taken; /* struct xml_pin by part and number */
+    struct map *taken; /* of parts with more than a few pins: struct xml_pin by part and number */
+    struct xml_net *nowhere; /* of connections that name no net, where the dialect allows it; else NULL */
 };
 
 static const struct xml_pattern *match_any(const struct xml_patterns *patterns, const char *text)
@@ -58,6 +64,13 @@ static struct xml_net *find_net(const struct gathering *all, const char *name,
     return map_get(all->by_element, number);
 }
 
+static bool is_no_net(const struct gathering *all, const char *name)
+{
+    const struct xml_pattern *pattern = match_any(&all->reading->dialect->unconnected_nets, name);
+
+    return pattern != NULL && pattern->kind == XML_EQUALS;
+}
+
 static struct xml_net *add_net(struct gathering *all, const char *name, const xmlNode *element)
 {
     struct arena *scratch = all->reading->scratch;
@@ -65,6 +78,7 @@ static struct xml_net *add_net(struct gathering *all, const char *name, const xm
 
     net->name = name;
     net->element = element;
+    net->nowhere = is_no_net(all, name);
     if (name != NULL)
         map_add(all->by_name, name, net);
     else
@@ -84,6 +98,8 @@ static struct xml_net *net_of(struct gathering *all, const xmlNode *node, struct
     for (size_t i = 0; elements.count == 0 && i < all->set->net_element.count; i++)
         elements = xml_path_nodes(all->set->net_element.items[i].path, node, reading->scratch);
     element = elements.count > 0 ? elements.items[0] : NULL;
+    if (name == NULL && element == NULL && all->nowhere != NULL)
+        return all->nowhere;
     if (name == NULL && element == NULL) {
         xml_complain(reading, LEVEL_ERROR, node, "the net's name",
                      "a connection to a net without a name");
@@ -161,6 +177,7 @@ static void add_pin(struct gathering *all, const xmlNode *node, const char *numb
         net->node = node;
     }
     net->shared |= net->first != component;
+    component->pin_count++;
     all->pins = arena_grow(all->reading->scratch, all->pins, &all->pin_capacity, all->pin_count,
                            sizeof *all->pins);
     all->pins[all->pin_count++] = pin;
@@ -233,9 +250,11 @@ static bool is_unconnected(struct gathering *all, const struct xml_pin *pin)
     const struct xml_pattern *pattern =
         match_any(&all->reading->dialect->unconnected_nets, pin->net->name);
 
+    if (pin->net->nowhere)
+        return true;
     if (pattern == NULL && !pin->marked)
         return false;
-    if (!pin->net->shared || (pattern != NULL && pattern->kind == XML_EQUALS))
+    if (!pin->net->shared)
         return true;
     if (!pin->net->told) {
         pin->net->told = true;
@@ -283,33 +302,56 @@ static void name_nets(struct gathering *all)
         }
 }
 
-/* Adds a pin that is known to be new; circuit_connect would look through all pins of the part
- * first. */
-static void append_pin(struct arena *arena, struct part *part, const struct pin *pin)
+/* Adds a pin that is known to be new to PART, whose pins are at most MOST; circuit_connect would look through all
+ * of them first. */
+static void append_pin(struct arena *arena, struct part *part, const struct pin *pin, size_t most)
 {
-    part->pins = arena_grow(arena, part->pins, &part->pin_capacity, part->pin_count,
-                            sizeof *part->pins);
+    if (part->pins == NULL) {
+        part->pins = arena_array(arena, most, sizeof *part->pins);
+        part->pin_capacity = most;
+    }
     part->pins[part->pin_count] = *pin;
     part->pins[part->pin_count].index = part->pin_count;
     part->pin_count++;
+}
+
+/* The pin of PIN's number that its part has already; else NULL, and PIN is the one from now on. */
+static const struct xml_pin *take_number(struct gathering *all, struct xml_pin *pin)
+{
+    struct xml_component *component = pin->component;
+    const struct xml_pin *taken = component->joined;
+    const char *key;
+
+    if (component->pin_count > PINS_FEW) {
+        key = arena_print(all->reading->scratch, "%zu\x1F%s", component->part->index, pin->number);
+        taken = map_get(all->taken, key);
+        if (taken == NULL)
+            map_add(all->taken, key, pin);
+        return taken;
+    }
+    while (taken != NULL && strcmp(taken->number, pin->number) != 0)
+        taken = taken->before;
+    if (taken == NULL) {
+        pin->before = component->joined;
+        component->joined = pin;
+    }
+    return taken;
 }
 
 static void join(struct gathering *all, struct xml_pin *pin)
 {
     struct xml_reading *reading = all->reading;
     struct part *part = pin->component->part;
-    const char *key = arena_print(reading->scratch, "%zu\x1F%s", part->index, pin->number);
-    const struct xml_pin *taken = map_get(all->taken, key);
+    const struct xml_pin *taken = take_number(all, pin);
     struct pin made = {.number = pin->number, .name = pin->name, .type = pin->type, .part = part};
 
     if (taken != NULL) {
-        if (taken->net != pin->net)
+        if (taken->net != pin->net && !pin->net->nowhere)
             xml_complain(reading, LEVEL_ERROR, pin->node, "each pin in one net",
                          "pin %s of %s is in net %s and in net %s; the first is used", pin->number,
                          part->ref, taken->net->name, pin->net->name);
         return;
     }
-    map_add(all->taken, key, pin);
     if (!is_unconnected(all, pin)) {
         if (pin->net->net == NULL)
             pin->net->net = circuit_net(
@@ -318,7 +360,7 @@ static void join(struct gathering *all, struct xml_pin *pin)
                                                                                 : pin->net->node));
         made.net = pin->net->net;
     }
-    append_pin(reading->input->arena, part, &made);
+    append_pin(reading->input->arena, part, &made, pin->component->pin_count);
 }
 
 /* A sentinel is no pin name, unless other pins have names: "~" beside "+" and "-" is a bridge's. */
@@ -342,8 +384,19 @@ static void gather_all(struct gathering *all)
         nodes = xml_path_nodes(all->set->select, (const xmlNode *)reading->document->tree,
                                reading->scratch);
     }
+    all->pin_capacity = nodes.count;
+    all->pins = arena_array(reading->scratch, nodes.count, sizeof *all->pins);
     for (size_t i = 0; i < nodes.count; i++)
         gather(all, nodes.items[i]);
+}
+
+/* What is on no net comes last: a pin may be listed once for each of its layers, and on one of them with its net. */
+static void join_all(struct gathering *all)
+{
+    for (int nowhere = 0; nowhere < 2; nowhere++)
+        for (size_t i = 0; i < all->pin_count; i++)
+            if (all->pins[i].net->nowhere == nowhere)
+                join(all, &all->pins[i]);
 }
 
 bool xml_connections_read(struct xml_reading *reading)
@@ -351,11 +404,13 @@ bool xml_connections_read(struct xml_reading *reading)
     struct gathering all = {.reading = reading, .by_name = map_new(), .by_element = map_new(),
                             .taken = map_new()};
     struct circuit *circuit = reading->circuit;
+    struct xml_net nowhere = {.name = "(none)", .nowhere = true};
 
+    if (reading->dialect->unconnected_nameless)
+        all.nowhere = &nowhere;
     gather_all(&all);
     name_nets(&all);
-    for (size_t i = 0; i < all.pin_count; i++)
-        join(&all, &all.pins[i]);
+    join_all(&all);
     for (size_t i = 0; i < circuit->part_count; i++)
         drop_sentinels(reading->dialect, circuit->parts[i]);
     map_free(all.by_name);

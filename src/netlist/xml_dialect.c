@@ -399,6 +399,9 @@ static const struct slot unconnected_slots[] = {
 
 static void load_unconnected(struct loader *loader, const xmlNode *node, void *into)
 {
+    struct xml_dialect *dialect = into;
+
+    dialect->unconnected_nameless |= read_flag(loader, node, "nameless");
     load_children(loader, node, unconnected_slots, into);
 }
 
@@ -445,7 +448,7 @@ static const struct slot dialect_slots[] = {
     {"table", "name rows", load_table, 0},
     {"components", "select repeated", load_components, 0},
     {"connections", "select", load_connections, 0},
-    {"unconnected", "", load_unconnected, 0},
+    {"unconnected", "nameless", load_unconnected, 0},
     {"pin-type-word", "written means", load_word, 0},
     {NULL, NULL, NULL, 0},
 };

@@ -109,6 +109,7 @@ struct xml_dialect {
     struct xml_connections **connections; /* the first that gives nodes counts */
     size_t connections_count, connections_capacity;
     struct xml_patterns unconnected_nets, unconnected_types;
+    bool unconnected_nameless; /* a connection that names no net is none */
     struct xml_word *words; /* pin types */
     size_t word_count, word_capacity;
 };

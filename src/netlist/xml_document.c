@@ -187,6 +187,25 @@ static void start_element(void *data, const xmlChar *name, const xmlChar *prefix
         parser->node->_private = mark;
 }
 
+static bool is_blank_text(const xmlChar *text, int length)
+{
+    for (int i = 0; i < length; i++)
+        if (text[i] != ' ' && text[i] != '\n' && text[i] != '\t' && text[i] != '\r')
+            return false;
+    return true;
+}
+
+/* The blanks between elements, half of all nodes otherwise, are not kept; those inside a text, which may come in
+ * pieces, are. */
+static void take_text(void *data, const xmlChar *text, int length)
+{
+    const xmlParserCtxt *parser = data;
+    const xmlNode *last = parser->node != NULL ? parser->node->last : NULL;
+
+    if ((last != NULL && last->type == XML_TEXT_NODE) || !is_blank_text(text, length))
+        xmlSAX2Characters(data, text, length);
+}
+
 /* Past the end of a comment, CDATA section or instruction that starts at AT. */
 static const char *skip_to(const char *at, const char *end, const char *closing)
 {
@@ -302,7 +321,7 @@ static bool mistaken_encoding(const struct source *source)
 
 static xmlDoc *parse(xmlParserCtxt *parser, const struct source *source, struct diags *diags)
 {
-    int options = XML_PARSE_NONET | XML_PARSE_BIG_LINES | XML_PARSE_NOCDATA | XML_PARSE_RECOVER;
+    int options = XML_PARSE_NONET | XML_PARSE_BIG_LINES | XML_PARSE_NOCDATA | XML_PARSE_RECOVER | XML_PARSE_COMPACT;
     bool mistaken = mistaken_encoding(source);
     /* A byte order mark read as Latin-1 is six bytes of UTF-8. */
     size_t mark = mistaken && strncmp(source->raw, "\xEF\xBB\xBF", 3) == 0 ? 6 : 0;
@@ -335,6 +354,7 @@ bool xml_document_open(struct xml_document *document, const struct source *sourc
     parser->sax->serror = report;
     parser->sax->internalSubset = refuse_dtd;
     parser->sax->startElementNs = start_element;
+    parser->sax->characters = parser->sax->ignorableWhitespace = take_text;
     document->tree = parse(parser, source, diags);
     xmlFreeParserCtxt(parser);
     if (document->tree != NULL && xmlDocGetRootElement(document->tree) != NULL)

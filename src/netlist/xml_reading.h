@@ -18,6 +18,7 @@ struct read_input;
 struct xml_choices;
 struct xml_dialect;
 struct xml_document;
+struct xml_pin;
 struct xml_table;
 
 /* A row of a table; its cells are evaluated when asked for. */
@@ -32,6 +33,8 @@ struct xml_component {
     struct part *part;      /* NULL: excluded, its connections are dropped */
     const xmlNode *element; /* where it is said first; NULL if only connections name it */
     size_t set;             /* which <components> */
+    size_t pin_count;       /* connections */
+    struct xml_pin *joined; /* the last of its pins that was joined; they are chained */
     struct xml_row **rows;  /* per table that depends on the component alone */
     bool *looked_up;        /* per table */
 };

@@ -10,9 +10,10 @@
 enum {
     WEIGHT_TYPE_FIELD = 100, WEIGHT_COUPLING = 50, WEIGHT_WINDINGS_FIELD = 8,
     WEIGHT_VALUE_TYPE = 6, WEIGHT_SYMBOL_TYPE = 5, WEIGHT_AMBIGUOUS_TYPE = 2, WEIGHT_MODEL = 5,
-    WEIGHT_UNIT = 2, WEIGHT_NUMBER = 1,
+    WEIGHT_UNIT = 2, WEIGHT_NUMBER = 1, WEIGHT_LETTERS = 3,
     WEIGHT_TYPE_WORD = 5, /* a word of this weight or more in a value is a type number */
-    PINS_NAMED_LARGEST = 32
+    PINS_NAMED_LARGEST = 32,
+    LETTERS_LARGEST = 32 /* of a reference */
 };
 
 /* SPICE element letters. A letter not listed says nothing. */
@@ -211,7 +212,7 @@ static void ask_unit(struct count *count, const char *value)
     if (first.unit == UNIT_OHM)
         cast(count, "value", value,
              KIND_BIT(PART_RESISTOR) | KIND_BIT(PART_POTENTIOMETER) | KIND_BIT(PART_THERMISTOR)
-                 | KIND_BIT(PART_SPEAKER) | KIND_BIT(PART_OUTPUT_TRANSFORMER),
+                 | KIND_BIT(PART_SPEAKER) | KIND_BIT(PART_JACK) | KIND_BIT(PART_OUTPUT_TRANSFORMER),
              PART_RESISTOR, WEIGHT_UNIT);
     else if (first.unit == UNIT_FARAD)
         cast_kind(count, "value", value, PART_CAPACITOR, WEIGHT_UNIT);
@@ -321,17 +322,38 @@ static void ask_library(struct count *count)
 static const struct word *letters_word(struct count *count, enum word_place place,
                                        const char *text)
 {
-    char start[32];
-    size_t length = strspn(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz");
     struct wording wording;
     const char *found;
+    size_t length;
 
-    if (length == 0 || length >= sizeof start)
+    wording_start(&wording, text);
+    length = strspn(wording.text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ");
+    if (length == 0 || length >= LETTERS_LARGEST)
         return NULL;
-    memcpy(start, text, length);
-    start[length] = '\0';
-    wording_start(&wording, start);
+    wording.text[length] = '\0';
+    wording.length = length;
     return wording_best(count->recogniser->library, place, &wording, &found, &length);
+}
+
+/* What the words of a reference say, as in "HT_FUSE1" or "S-STANDBY", if the letters it begins with, which said START
+ * (or NULL), say nothing else or it is surer than what letters can say. */
+static const struct word *reference_words(struct count *count, const struct word *start)
+{
+    const struct word *word;
+    struct wording wording;
+    const char *found;
+    size_t length;
+
+    wording_start(&wording, count->part->own_ref);
+    if (strpbrk(wording.text, "_- ") == NULL)
+        return start;
+    for (char *at = wording.text; *at != '\0'; at++) /* numbers are not words */
+        if (isdigit((unsigned char)*at))
+            *at = ' ';
+    word = wording_best(count->recogniser->library, WORD_REFERENCE, &wording, &found, &length);
+    if (word == NULL || start == NULL || start->weight == 1 || word->weight > WEIGHT_LETTERS)
+        return word != NULL ? word : start;
+    return word->weight > start->weight && (with_specials(start->kinds) & word->kinds) != 0 ? word : start;
 }
 
 /* The letters a reference begins with; in a deck the element's letter has spoken already. */
@@ -343,7 +365,7 @@ static void ask_reference(struct count *count)
 
     if (word != NULL)
         cast_word(count, "prefix", part->prefix, word);
-    word = letters_word(count, WORD_REFERENCE, part->own_ref);
+    word = reference_words(count, letters_word(count, WORD_REFERENCE, part->own_ref));
     if (word == NULL || (part->letter != 0 && strchr("CLVIEFGHBQM", part->letter) != NULL))
         return;
     cast_word(count, "reference", part->own_ref, word);

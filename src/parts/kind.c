@@ -39,6 +39,8 @@ static const char *const kind_names[PART_KIND_COUNT] = {
     [PART_BATTERY] = "battery",
     [PART_TEST_POINT] = "test-point",
     [PART_MECHANICAL] = "mechanical",
+    [PART_VARISTOR] = "varistor",
+    [PART_LINK] = "link",
 };
 
 static const char *const role_names[PIN_ROLE_COUNT] = {

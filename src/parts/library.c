@@ -270,9 +270,10 @@ static void read_kinds(struct loading *loading, xmlNode *node, char *names, stru
     }
 }
 
-static void read_place(struct loading *loading, xmlNode *node, struct word *word)
+/* The place NAME, and how much a word there counts. */
+static void read_place(struct loading *loading, xmlNode *node, const char *name, struct word *word)
 {
-    const char *name = required(loading, node, "in"), *weight = attribute(loading, node, "weight");
+    const char *weight = attribute(loading, node, "weight");
     size_t i = 0;
 
     while (i < WORD_PLACE_COUNT && strcmp(word_places[i].name, name) != 0)
@@ -287,19 +288,13 @@ static void read_place(struct loading *loading, xmlNode *node, struct word *word
         complain(loading, node, "weight is not 0 to 100", weight);
 }
 
-/* <word in kind text...>: one word for each blank-separated pattern; a pattern with blanks stands
- * alone in <word pattern="...">. */
-static void read_word(struct loading *loading, xmlNode *node)
+/* The patterns of NODE, each as a WORD. */
+static void add_patterns(struct loading *loading, xmlNode *node, struct word word)
 {
     struct library *library = loading->library;
-    struct word word = {.role = attribute(loading, node, "role")};
     char *texts = attribute(loading, node, "text"), *whole = attribute(loading, node, "pattern");
     char *rest = NULL;
 
-    read_place(loading, node, &word);
-    read_kinds(loading, node, arena_copy(loading->arena, required(loading, node, "kind")), &word);
-    if (attribute(loading, node, "vague") != NULL)
-        word.first = PART_UNKNOWN;
     if (texts == NULL && whole == NULL)
         complain(loading, node, "attribute missing", "text");
     for (char *text = texts != NULL ? strtok_r(upper(texts), " \t\r\n", &rest) : NULL;
@@ -311,6 +306,23 @@ static void read_word(struct loading *loading, xmlNode *node)
         library->words = arena_grow(loading->arena, library->words, &library->word_capacity,
                                     library->word_count, sizeof *library->words);
         library->words[library->word_count++] = word;
+    }
+}
+
+/* <word in kind text...>: one word for each place and blank-separated pattern; a pattern with blanks stands
+ * alone in <word pattern="...">. */
+static void read_word(struct loading *loading, xmlNode *node)
+{
+    struct word word = {.role = attribute(loading, node, "role")};
+    char *places = arena_copy(loading->arena, required(loading, node, "in")), *rest = NULL;
+
+    read_kinds(loading, node, arena_copy(loading->arena, required(loading, node, "kind")), &word);
+    if (attribute(loading, node, "vague") != NULL)
+        word.first = PART_UNKNOWN;
+    for (char *place = strtok_r(places, " \t\r\n", &rest); place != NULL;
+         place = strtok_r(NULL, " \t\r\n", &rest)) {
+        read_place(loading, node, place, &word);
+        add_patterns(loading, node, word);
     }
 }
 

@@ -28,6 +28,8 @@ enum part_kind {
     PART_FEED,             /* a connector that stands for an AC, HT, heater, bias or mains feed */
     PART_CONNECTOR, PART_VOLTAGE_SOURCE, PART_CURRENT_SOURCE, PART_BATTERY, PART_TEST_POINT,
     PART_MECHANICAL,       /* holes, logos, fiducials: nothing electrical */
+    PART_VARISTOR,         /* surge suppressors: they conduct nothing at working volts */
+    PART_LINK,             /* net ties, closed jumpers: copper */
     PART_KIND_COUNT
 };
 

@@ -16,7 +16,7 @@ enum {
 static const uint64_t plain_kinds =
     KIND(PART_FUSE) | KIND(PART_RESISTOR) | KIND(PART_CHOKE) | KIND(PART_INDUCTOR)
     | KIND(PART_COUPLED_INDUCTOR) | KIND(PART_CAPACITOR) | KIND(PART_LAMP) | KIND(PART_THERMISTOR)
-    | KIND(PART_SPEAKER);
+    | KIND(PART_VARISTOR) | KIND(PART_LINK) | KIND(PART_SPEAKER);
 
 /* Pin names by kind of part, upper case, as pattern_matches() reads them. The first that fits
  * counts. */

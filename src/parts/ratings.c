@@ -166,7 +166,15 @@ static bool has_digit(const char *text)
            || strstr(text, "\xC2\xBD") != NULL || strstr(text, "\xC2\xBE") != NULL;
 }
 
-/* A fuse's marking: the field rating, else the value if it is more than the symbol's name. */
+/* TEXT is a voltage and nothing more. */
+static bool is_volts(const struct part *part, const char *text)
+{
+    struct quantity quantity;
+
+    return quantity_parse(text, part->dialect, UNIT_NONE, &quantity) && quantity.unit == UNIT_VOLT;
+}
+
+/* A fuse's marking: the field rating, with the value if it states volts alone; else the value if it is more than the symbol's name. */
 static void fuse_marking(const struct recogniser *recogniser, struct part_info *info)
 {
     const struct part *part = info->part;
@@ -174,7 +182,9 @@ static void fuse_marking(const struct recogniser *recogniser, struct part_info *
     const struct figure *amps = part_figure(info, FIGURE_RATED_AMPS);
 
     info->place = part_field(part, "place");
-    if (rating != NULL)
+    if (rating != NULL && is_volts(part, rating) && part->value != NULL && has_digit(part->value))
+        info->marking = arena_print(recogniser->arena, "%s %s", part->value, rating);
+    else if (rating != NULL)
         info->marking = rating;
     else if (part->value != NULL && has_digit(part->value) && part->letter != 'R'
              && (part->symbol == NULL || strcasecmp(part->value, part->symbol) != 0))

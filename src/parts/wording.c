@@ -5,7 +5,7 @@
 
 /* Words end at these; then, looked at once more, at those of the second row too. */
 static const char *const separators[] = {" ,;()/|\"'", " ,;()/|\"'_-+:."};
-enum { SEPARATOR_ROWS = sizeof separators / sizeof *separators };
+enum { SEPARATOR_ROWS = sizeof separators / sizeof *separators, TYPE_LARGEST = 10 };
 
 /* Base letters of U+00C0 to U+017F; a blank: none (the two signs, and letters that are not one with an accent). */
 static const char base_letters[] =
@@ -15,6 +15,23 @@ static const char base_letters[] =
     "GGGGHHHHIIIIIIIIIIIIJJKKKLLLLLLL" /* U+0120 */
     "LLLNNNNNNNNNOOOOOOOORRRRRRSSSSSS" /* U+0140 */
     "SSTTTTTTUUUUUUUUUUUUWWYYYZZZZZZS" /* U+0160 */;
+
+/* Cyrillic letters by Latin ones, as type numbers are transcribed: "6П3С" is "6P3S". */
+static const char *const cyrillic_letters[] = {
+    "A", "B", "V", "G", "D", "E", "ZH", "Z", "I", "J", "K", "L", "M", "N", "O", "P", /* U+0410 */
+    "R", "S", "T", "U", "F", "H", "C", "CH", "SH", "SH", "`", "Y", "`", "E", "YU", "YA" /* U+0420 */};
+
+/* CODE is of U+0400 to U+045F; two bytes were read. */
+static size_t fold_cyrillic(unsigned code, char *out, size_t *length)
+{
+    const char *letters = "E"; /* those that have an accent, or are not Russian */
+
+    if (code >= 0x410 && code < 0x450)
+        letters = cyrillic_letters[(code - 0x410) % 32];
+    *length = strlen(letters);
+    memcpy(out, letters, *length);
+    return 2;
+}
 
 size_t wording_fold(const char *text, char *out, size_t *length)
 {
@@ -29,8 +46,8 @@ size_t wording_fold(const char *text, char *out, size_t *length)
         out[0] = base_letters[code - 0xC0];
         return 2;
     }
-    if (code >= 0x430 && code < 0x460) /* Cyrillic small letters */
-        code -= code < 0x450 ? 0x20 : 0x50;
+    if (code >= 0x400 && code < 0x460)
+        return fold_cyrillic(code, out, length);
     out[0] = (char)(0xC0 | code >> 6);
     out[1] = (char)(0x80 | (code & 0x3F));
     *length = 2;
@@ -197,6 +214,34 @@ const struct word *wording_first(const struct library *library, enum word_place 
     return NULL;
 }
 
+/* "EL 84", "12 AX 7": a type number with blanks in it; *WORD and *LENGTH are left alone if there is none. */
+static const struct type *spaced_type(const struct library *library, const struct wording *wording,
+                                      const char **word, size_t *length)
+{
+    char joined[TYPE_LARGEST];
+    const char *cursor = wording->text, *start;
+    size_t start_length;
+
+    while ((start = next_word(&cursor, " ", &start_length)) != NULL) {
+        const char *next = start, *at;
+        size_t used = 0, next_length;
+
+        while ((at = next_word(&next, " ", &next_length)) != NULL && used + next_length < sizeof joined) {
+            const struct type *type;
+
+            memcpy(joined + used, at, next_length);
+            used += next_length;
+            type = at != start ? library_find(library, joined, used) : NULL;
+            if (type == NULL)
+                continue;
+            *word = start;
+            *length = (size_t)(at + next_length - start);
+            return type;
+        }
+    }
+    return NULL;
+}
+
 const struct type *wording_type(const struct library *library, const struct wording *wording,
                                 const char **word, size_t *length)
 {
@@ -211,5 +256,5 @@ const struct type *wording_type(const struct library *library, const struct word
         while (type == NULL && (*word = next_word(&cursor, separators[row], length)) != NULL)
             type = library_find(library, *word, *length);
     }
-    return type;
+    return type != NULL ? type : spaced_type(library, wording, word, length);
 }

@@ -15,7 +15,7 @@ struct wording {
 
 /* TEXT may be NULL. For symbols ("F_Small-amp-rescue", "fuse-2.sym") use wording_symbol(). */
 /* The character at TEXT without accent and in upper case into *OUT, at most 4 bytes (as many as were read, or fewer);
- * returns how many bytes were read and *LENGTH written. Latin, Cyrillic; others stay as they are. */
+ * returns how many bytes were read and *LENGTH written. Latin; Cyrillic, which becomes Latin; others stay as they are. */
 size_t wording_fold(const char *text, char *out, size_t *length);
 /* All of TEXT so, in place. */
 char *wording_fold_all(char *text);

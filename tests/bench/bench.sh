@@ -51,3 +51,10 @@ for parts in 10500 105000; do
     row "read EDIF, $parts parts" "$(seconds "$top_builddir/tests/formats/write" none "$work/rack.edf")" \
         "xmllint --noout, as many bytes" "$(seconds xmllint --noout "$work/rack.xml")"
 done
+# Reading alone: XML of 10,000 and 100,000 parts, time and memory.
+for parts in 10000 100000; do
+    awk -v parts=$parts -f "$top_srcdir/tests/bench/generate.awk" </dev/null >"$work/rack.xml"
+    printf '%-52s %20s   %-40s %20s\n' "read XML, $parts parts: CPU, peak memory" \
+        "$("$top_builddir/tests/bench/peak" "$top_builddir/tests/formats/write" none "$work/rack.xml" "$top_srcdir/rules")" \
+        "xmllint --noout, the same file" "$("$top_builddir/tests/bench/peak" xmllint --noout "$work/rack.xml")"
+done

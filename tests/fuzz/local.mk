@@ -1,7 +1,12 @@
 # Fuzz targets, made by `make fuzz` after configuring with --enable-fuzzing. Seeds: tests/fuzz/NAME/.
 fuzz_targets = %D%/fuzz_brackets %D%/fuzz_edif %D%/fuzz_export %D%/fuzz_packages %D%/fuzz_spice %D%/fuzz_stamped \
-	%D%/fuzz_xml %D%/fuzz_bench %D%/fuzz_dialect %D%/fuzz_marking %D%/fuzz_value
-EXTRA_DIST += %D%/run.sh
+	%D%/fuzz_xml %D%/fuzz_bench %D%/fuzz_boards %D%/fuzz_dialect %D%/fuzz_marking %D%/fuzz_value
+EXTRA_DIST += %D%/run.sh %D%/fuzz_bench.c %D%/fuzz_boards.c %D%/fuzz_dialect.c %D%/fuzz_marking.c %D%/fuzz_reader.c %D%/fuzz_value.c
+check_PROGRAMS += %D%/replay
+%C%_replay_SOURCES = %D%/replay.c
+%C%_replay_LDADD = $(prearc_libraries)
+TESTS += %D%/replay.sh
+EXTRA_DIST += %D%/replay.sh
 if FUZZING
 EXTRA_PROGRAMS += $(fuzz_targets)
 fuzz_cppflags = $(AM_CPPFLAGS)
@@ -37,6 +42,9 @@ fuzz_ldflags = $(AM_LDFLAGS) -fsanitize=fuzzer
 %C%_fuzz_bench_SOURCES = %D%/fuzz_bench.c
 %C%_fuzz_bench_LDFLAGS = $(fuzz_ldflags)
 %C%_fuzz_bench_LDADD = $(prearc_libraries)
+%C%_fuzz_boards_SOURCES = %D%/fuzz_boards.c
+%C%_fuzz_boards_LDFLAGS = $(fuzz_ldflags)
+%C%_fuzz_boards_LDADD = $(prearc_libraries)
 %C%_fuzz_dialect_SOURCES = %D%/fuzz_dialect.c
 %C%_fuzz_dialect_LDFLAGS = $(fuzz_ldflags)
 %C%_fuzz_dialect_LDADD = $(prearc_libraries)

@@ -165,6 +165,23 @@ START_TEST(sections)
 }
 END_TEST
 
+/* A piece of a net, as drawn, is of that net, whatever is inside it. */
+START_TEST(pieces_of_a_net)
+{
+    read_text("(edif x (library L (cell R (view v (viewType SCHEMATIC) (interface (port a) (port b))))"
+              "(cell T (view v (viewType SCHEMATIC) (interface) (contents (page P"
+              "(instance R1 (viewRef v (cellRef R))) (instance R2 (viewRef v (cellRef R)))"
+              "(net A (joined (portRef a (instanceRef R1)))"
+              " (net A1 (joined (portRef a (instanceRef R2))) (net A2 (figure wire))))"
+              "(net (net (net B (joined (portRef b (instanceRef R1)))))))))))(design d (cellRef T)))");
+    text_case_told(&c, LEVEL_ERROR, "a net without a name");
+    ck_assert_uint_eq(c.diags.count, 1);
+    ck_assert_str_eq(text_case_net(&c, "R1", "a"), "A");
+    ck_assert_str_eq(text_case_net(&c, "R2", "a"), "A");
+    ck_assert_ptr_null(part_pin(circuit_find_part(c.circuit, "R1"), "b"));
+}
+END_TEST
+
 START_TEST(cut_anywhere)
 {
     text_case_cuts(flat, 0);
@@ -247,6 +264,7 @@ Suite *check_edif_suite(void)
     tcase_add_test(tests, cycles_are_refused);
     tcase_add_test(tests, contradictions);
     tcase_add_test(tests, sections);
+    tcase_add_test(tests, pieces_of_a_net);
     tcase_add_test(tests, cut_anywhere);
     tcase_add_test(tests, hostile);
     tcase_add_test(tests, grows_too_large);

@@ -18,5 +18,7 @@ EXTRA_DIST += %D%/spice_case.h \
 	%D%/spice/sub/models.inc \
 	%D%/spice/sub/parts.inc \
 	%D%/spice/sub/sections.lib
+suite_files += %D%/check_hostile_forms.c %D%/check_traps.c
+EXTRA_DIST += %D%/traps
 suite_files += %D%/check_edif.c %D%/check_export.c %D%/check_text_forms.c
 EXTRA_DIST += %D%/text_case.h
