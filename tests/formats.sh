@@ -39,7 +39,8 @@ same() {
 
 for file in "$top_srcdir"/netlists/*/xml/*.xml; do
     case $file in
-    */sound.xml | */ht-fuse-one-leg.xml) judged=yes ;;
+    # LEFT OUT under the sanitizers: a circuit that reads the same is not solved again in each format.
+    */sound.xml | */ht-fuse-one-leg.xml) judged=yes; [ -z "${PREARC_SANITIZED:-}" ] || judged= ;;
     *) judged= ;;
     esac
     name=$(basename "$(dirname "$(dirname "$file")")")/$(basename "$file")

@@ -27,8 +27,11 @@ number=0
 for netlist in "$top_srcdir"/netlists/*/*/*.* "$top_srcdir"/tests/supplies/*.cir "$top_srcdir"/tests/rules/*/*.* \
     "$top_srcdir"/tests/coverage/*.cir "$top_srcdir"/tests/coverage/*.xml "$top_srcdir"/tests/stages/*.cir; do
     [ -f "$netlist" ] && [ "$netlist" = "${netlist%.bench}" ] || continue
-    # Under the sanitizers fixtures.sh and coverage.sh run the others.
-    [ -z "${PREARC_SANITIZED:-}" ] || [ "$netlist" != "${netlist#"$top_srcdir"/netlists/}" ] || continue
+    # LEFT OUT under the sanitizers: fixtures.sh, coverage.sh and goldens.sh run the others through the same program.
+    case ${PREARC_SANITIZED:-}$netlist in
+    1*/netlists/*/xml/sound.xml | 1*/tests/stages/*.cir | 1*/tests/supplies/half-wave.cir) ;;
+    1*) continue ;;
+    esac
     bench_of "$netlist"
     number=$((number + 1))
     echo "$netlist" >"$work/$number.name"

@@ -12,6 +12,8 @@ fail() { failed=$((failed + 1)); echo "FAIL $*"; }
 
 # --- as text: every chapter, nothing wider than the page
 for netlist in "$top_srcdir"/netlists/*/*/sound.*; do
+    # LEFT OUT under the sanitizers: the XML, which comes to the same circuit and is made a page of below
+    [ -z "${PREARC_SANITIZED:-}" ] || [ "$netlist" != "${netlist%.xml}" ] || continue
     "$prearc" study "$netlist" >"$work/text" 2>"$work/err" || fail "$netlist: exit $?"
     for chapter in 'For the owner' 'The fuses' 'Which fuse protects what' 'Time and current' 'What was found' \
         'What every rail should read' 'Before mains goes on' 'What fails next' 'What could not be checked' \
