@@ -14,7 +14,7 @@ export PREARC_DATA SOURCE_DATE_EPOCH
 quick="3 1" slow="6 1" supplies="6 1" demos="1000 3" # of each hazard every so manyth mutant; every so manyth hazard
 least=3000
 # SAMPLED under the sanitizers: the quick circuits and the supplies; amplifiers run through goldens.sh and messages.sh.
-[ -z "${PREARC_SANITIZED:-}" ] || { quick="1000 6" slow= supplies="1000 20" demos= least=60; }
+[ -z "${PREARC_SANITIZED:-}" ] || { quick="1000 6" slow= supplies="1000 20" demos= least=150; }
 [ -z "${ALL:-}" ] || { quick="1 1" slow="1 1" supplies="1 1" demos="1 1"; }
 # Supplies for the comparison with a simulator: those that have a fuse where it belongs.
 drawn=
