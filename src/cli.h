@@ -47,6 +47,7 @@ struct options {
     bool include_anywhere;
     const char *fault;             /* id, of deck; NULL: none */
     enum deck_start start;         /* of deck */
+    struct library *library;       /* of the parts, read once for many runs; NULL: each run reads it */
     bool for_deck;                 /* only what a deck needs is computed: no facts */
 };
 

@@ -88,7 +88,8 @@ static void recognise(struct run *run, const struct options *options)
                                    .mains_hertz = options->mains_hertz,
                                    .mains_tolerance = options->mains_tolerance,
                                    .mains_tolerance_given = options->mains_tolerance_given,
-                                   .amend_windings = bench_amend_windings, .bench = run->bench};
+                                   .amend_windings = bench_amend_windings, .bench = run->bench,
+                                   .library = options->library};
 
     if (run->circuit == NULL)
         return;

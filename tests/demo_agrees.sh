@@ -3,6 +3,7 @@
 # fuse's RMS current within 5 %. The sound one also from rest, and with each of its faults.
 set -u
 
+# LEFT OUT under the sanitizers: the simulator, which is the same in both builds; the decks are written and that is all.
 if ! command -v ngspice >/dev/null; then
     echo "*** SKIPPED: ngspice is not installed; the demos were NOT compared ***"
     [ -z "${CI:-}" ] || exit 1
@@ -50,7 +51,7 @@ agrees() {
 
 # From the solved state of some faults the simulator finds no first step: then from rest, where it owes prearc nothing.
 try_fault() {
-    if "$prearc" deck --output "$work/deck" "$@" &&
+    if [ -z "${PREARC_SANITIZED:-}" ] && "$prearc" deck --output "$work/deck" "$@" &&
         timeout 100 ngspice -b "$work/deck" 2>&1 </dev/null | grep -q 'Timestep too small; initial timepoint'; then
         try --start rest "$@"
     else
@@ -60,6 +61,10 @@ try_fault() {
 
 # try WORDS...: one deck
 try() {
+    if [ -n "${PREARC_SANITIZED:-}" ]; then
+        "$prearc" deck --output "$work/deck" "$@" && [ -s "$work/deck" ] || { echo "FAIL: $*"; failed=1; }
+        return
+    fi
     if ! "$prearc" deck --output "$work/deck" "$@" ||
         ! timeout 100 ngspice -b "$work/deck" >"$work/said" 2>/dev/null </dev/null ||
         ! agrees "$work/deck" "$work/said" >"$work/result"; then

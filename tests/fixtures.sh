@@ -22,9 +22,16 @@ for sheet in "$top_srcdir"/rules/checks/*.sch; do
         ls "$cases/$rule/$kind"-* >/dev/null 2>&1 || fail "$rule has no $kind fixture"
     done
 done
+# LEFT OUT under the sanitizers: the good ones, which differ from the bad ones by a figure or a part, and the first bad one
+# of each check, which messages.sh runs.
+last=
 for case in "$cases"/*/*; do
     [ "$case" = "${case%.bench}" ] || continue
     rule=$(basename "$(dirname "$case")")
+    if [ -n "${PREARC_SANITIZED:-}" ]; then
+        case $(basename "$case") in good-*) continue ;; esac
+        [ "$last" = "$rule" ] || { last=$rule; continue; }
+    fi
     bench=${case%.*}.bench
     [ -f "$bench" ] || bench=
     [ ! -d "$case" ] && set -- "$case" || set -- "$case"/*.xml "$case"/*.cir

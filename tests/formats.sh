@@ -4,7 +4,7 @@ set -u
 
 list=$top_builddir/tests/list
 write=$top_builddir/tests/formats/write
-rules=$top_srcdir/rules
+rules=$top_srcdir/rules # for the writers
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 passed=0 failed=0
@@ -16,9 +16,9 @@ fail() {
 
 # dump FILE OUT: findings only if $judged is not empty, as they take long
 dump() {
-    "$list" circuit "$1" --rules "$rules" >"$2.circuit" || return 1
+    "$list" circuit "$1" >"$2.circuit" || return 1
     : >"$2.findings"
-    [ -z "$judged" ] || "$list" findings "$1" --rules "$rules" | sort >"$2.findings"
+    [ -z "$judged" ] || "$list" findings "$1" | sort >"$2.findings"
     [ -s "$2.circuit" ]
 }
 
@@ -39,7 +39,8 @@ same() {
 
 for file in "$top_srcdir"/netlists/*/xml/*.xml; do
     case $file in
-    */sound.xml | */ht-fuse-one-leg.xml) judged=yes ;;
+    # LEFT OUT under the sanitizers: a circuit that reads the same is not solved again in each format.
+    */sound.xml | */ht-fuse-one-leg.xml) judged=yes; [ -z "${PREARC_SANITIZED:-}" ] || judged= ;;
     *) judged= ;;
     esac
     name=$(basename "$(dirname "$(dirname "$file")")")/$(basename "$file")

@@ -23,8 +23,19 @@ tests_check_prearc_SOURCES = %D%/check_prearc.c %D%/check_prearc.h $(suite_files
 nodist_tests_check_prearc_SOURCES = tests/suites.h
 tests_check_prearc_CPPFLAGS = $(AM_CPPFLAGS) -I$(srcdir)/tests -I$(builddir)/tests
 tests_check_prearc_CFLAGS = $(AM_CFLAGS) $(CHECK_CFLAGS)
-tests_check_prearc_LDADD = $(prearc_libraries) $(CHECK_LIBS)
-AM_TESTS_ENVIRONMENT = top_srcdir='$(top_srcdir)' top_builddir='$(top_builddir)'; export top_srcdir top_builddir;
+tests_check_prearc_LDADD = src/libcommands.a $(prearc_libraries) $(CHECK_LIBS)
+AM_TESTS_ENVIRONMENT = top_srcdir='$(top_srcdir)' top_builddir='$(top_builddir)' PREARC_SOLVED="$$PWD/tests/solved"; \
+	export top_srcdir top_builddir PREARC_SOLVED;
+
+# What tests/list solved for one test it keeps for the others, until the next "make check".
+check_DATA = tests/solved/empty
+tests/solved/empty: FORCE
+	$(AM_V_at)rm -rf tests/solved && mkdir -p tests/solved
+FORCE:
+.PHONY: FORCE
+clean-local: clean-solved
+clean-solved:
+	rm -rf tests/solved
 
 BUILT_SOURCES += tests/suites.h
 CLEANFILES += tests/suites.h

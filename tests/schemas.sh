@@ -27,8 +27,11 @@ number=0
 for netlist in "$top_srcdir"/netlists/*/*/*.* "$top_srcdir"/tests/supplies/*.cir "$top_srcdir"/tests/rules/*/*.* \
     "$top_srcdir"/tests/coverage/*.cir "$top_srcdir"/tests/coverage/*.xml "$top_srcdir"/tests/stages/*.cir; do
     [ -f "$netlist" ] && [ "$netlist" = "${netlist%.bench}" ] || continue
-    # Under the sanitizers fixtures.sh and coverage.sh run the others.
-    [ -z "${PREARC_SANITIZED:-}" ] || [ "$netlist" != "${netlist#"$top_srcdir"/netlists/}" ] || continue
+    # LEFT OUT under the sanitizers: fixtures.sh, coverage.sh and goldens.sh run the others through the same program.
+    case ${PREARC_SANITIZED:-}$netlist in
+    1*/netlists/*/xml/sound.xml | 1*/tests/stages/*.cir | 1*/tests/supplies/half-wave.cir) ;;
+    1*) continue ;;
+    esac
     bench_of "$netlist"
     number=$((number + 1))
     echo "$netlist" >"$work/$number.name"
@@ -41,21 +44,20 @@ xargs -n 1 -P "$(nproc)" sh -c '
     "$1/tests/list" "$2/$3." "$(cat "$2/$3.name")" ${bench:+--bench "$bench"} 2>"$2/$3.err" || echo "$?" >"$2/$3.status"' \
     sh "$top_builddir" "$work" <"$work/numbers"
 
+# One process validates all facts, and says "FILE validates" of each that is. Under the sanitizers it only has to run clean.
+: >"$work/valid"
+[ -n "${PREARC_SANITIZED:-}" ] ||
+    xmllint --noout --nonet --relaxng "$top_srcdir/rules/facts.rng" "$work"/*.facts.xml 2>"$work/valid"
+valid=$(grep -c ' validates$' "$work/valid")
+grep -v ' validates$' "$work/valid" | head -n 40
+told=0
 for at in $(seq "$number"); do
-    netlist=$(cat "$work/$at.name")
+    read -r netlist <"$work/$at.name"
     [ ! -e "$work/$at.status" ] || fail "$netlist: exit $(cat "$work/$at.status"): $(tail -n 3 "$work/$at.err")"
-    if [ ! -s "$work/$at.facts.xml" ]; then
-        fail "$netlist: no facts"
-    elif [ -n "${PREARC_SANITIZED:-}" ]; then
-        passed=$((passed + 1)) # the plain build is compared with the independent processors; here it only has to run clean
-    elif xmllint --noout --nonet --relaxng "$top_srcdir/rules/facts.rng" "$work/$at.facts.xml" 2>"$work/stderr"; then
-        passed=$((passed + 1))
-    else
-        fail "$netlist: facts are not valid: $(grep -v 'fails to validate' "$work/stderr" | head -n 3)"
-    fi
-    grep -v '	input	' "$work/$at.findings" | sort >"$work/sorted"
-    mv "$work/sorted" "$work/$at.findings"
+    if [ -s "$work/$at.facts.xml" ]; then told=$((told + 1)); else fail "$netlist: no facts"; fi
 done
+passed=$told
+[ -n "${PREARC_SANITIZED:-}" ] || [ "$valid" = "$told" ] || fail "facts of $((told - valid)) of $told netlists are not valid"
 if [ -n "${PREARC_SANITIZED:-}" ]; then
     echo "$passed passed, $failed failed"
     exit "$failed"

@@ -12,6 +12,8 @@ fail() { failed=$((failed + 1)); echo "FAIL $*"; }
 
 # --- as text: every chapter, nothing wider than the page
 for netlist in "$top_srcdir"/netlists/*/*/sound.*; do
+    # LEFT OUT under the sanitizers: the XML, which comes to the same circuit and is made a page of below
+    [ -z "${PREARC_SANITIZED:-}" ] || [ "$netlist" != "${netlist%.xml}" ] || continue
     "$prearc" study "$netlist" >"$work/text" 2>"$work/err" || fail "$netlist: exit $?"
     for chapter in 'For the owner' 'The fuses' 'Which fuse protects what' 'Time and current' 'What was found' \
         'What every rail should read' 'Before mains goes on' 'What fails next' 'What could not be checked' \
@@ -24,18 +26,21 @@ done
 
 # --- what changed: by the netlist, by what is in the holder, not at all
 demo=$top_srcdir/netlists/heronsgate-40
+says() { # says PATTERN: the last comparison does
+    grep -Eq -- "$1" "$work/text" && pass || { fail "compare: does not say $1"; cat "$work/text"; }
+}
 compares() { # compares PATTERN ARGUMENT...
     pattern=$1
     shift
     "$prearc" study --compare "$@" >"$work/text" 2>"$work/err" || fail "compare $*: exit $?"
-    grep -Eq -- "$pattern" "$work/text" && pass || { fail "compare $*: does not say $pattern"; cat "$work/text"; }
+    says "$pattern"
 }
 compares 'new error: rail-partly-protected, HT_RES' "$demo/spice/sound.cir" "$demo/spice/ht-fuse-one-leg.cir"
 compares 'gone error: fuse-oversized, F2' "$demo/xml/ht-link-oversized.xml" "$demo/xml/sound.xml"
 compares 'F2 +fitted +- +F5AL250V' "$demo/xml/sound.xml" --fitted F2=F5AL250V "$demo/xml/sound.xml"
 compares 'The same findings before and now' "$demo/xml/sound.xml" "$demo/spice/sound.cir"
-compares 'No fuse changed' "$demo/xml/sound.xml" "$demo/spice/sound.cir"
-compares 'No rail changed' "$demo/xml/sound.xml" "$demo/spice/sound.cir"
+says 'No fuse changed'
+says 'No rail changed'
 compares 'F2 +itself +there +gone' "$demo/spice/sound.cir" "$demo/spice/ht-fuse-missing.cir"
 "$prearc" study --compare "$demo/spice/sound.cir" --html "$work/changed.html" "$demo/spice/ht-fuse-missing.cir" &&
     grep -q 'Fuses that changed' "$work/changed.html" && pass || fail "no page of what changed"
@@ -71,15 +76,21 @@ else
         echo "*** SKIPPED: chromium is not installed; no page was looked at ***"
         [ -z "${CI:-}" ] || fail "chromium must be installed where CI runs"
     elif sh "$top_srcdir/tests/node/install.sh"; then
+        set --
         for netlist in "$top_srcdir"/netlists/*/spice/sound.cir "$demo/spice/ht-link-oversized.cir" \
             "$demo/spice/ht-fuse-one-leg.cir" "$top_srcdir"/netlists/wendlebury-25/spice/rail-marking-missing.cir "$work/hostile.cir"; do
-            "$prearc" study --html "$work/page.html" "$netlist" >"$work/out" 2>&1 || [ "$netlist" = "$work/hostile.cir" ] ||
+            folder=$work/$(basename "$(dirname "$(dirname "$netlist")")")-$(basename "$netlist" .cir)
+            mkdir "$folder"
+            "$prearc" study --html "$folder/page.html" "$netlist" >"$work/out" 2>&1 || [ "$netlist" = "$work/hostile.cir" ] ||
                 fail "$netlist: no page"
-            "$prearc" facts "$netlist" >"$work/facts.xml" 2>"$work/err"
-            NODE_PATH=$(cd "$top_builddir/tests/npm/node_modules" && pwd) timeout 120 node "$top_srcdir/tests/node/page.mjs" \
-                "$browser" "$work/page.html" "$work/facts.xml" "${PICTURES:--}" >"$work/verdict" 2>&1 && pass || fail "$netlist"
-            grep -v '^[0-9]* passed' "$work/verdict"
+            SOURCE_DATE_EPOCH=1767225600 "$top_builddir/tests/list" "$folder/of." "$netlist" >"$work/out" 2>&1 &&
+                mv "$folder/of.facts.xml" "$folder/facts.xml" || fail "$netlist: no facts"
+            set -- "$@" "$folder"
         done
+        [ $# -ge 6 ] || fail "only $# pages"
+        NODE_PATH=$(cd "$top_builddir/tests/npm/node_modules" && pwd) timeout 600 node "$top_srcdir/tests/node/page.mjs" \
+            "$browser" "${PICTURES:--}" "$@" >"$work/verdict" 2>&1 && pass || fail "a page"
+        cat "$work/verdict"
     else
         code=$?
         [ "$code" = 77 ] || fail "npm packages"

@@ -184,6 +184,7 @@ struct parts_options {
     struct bench *bench;   /* for amend_windings */
     double mains_tolerance; /* percent either way, if given; else what the inlet's field says, else 10 */
     bool mains_tolerance_given;
+    struct library *library; /* of library_read, which its owner keeps as long as the parts; NULL: it is read here */
 };
 
 /* Recognises every part of CIRCUIT. NULL, with a diagnostic, only if the library cannot be read. */

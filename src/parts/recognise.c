@@ -77,8 +77,8 @@ static void recognise_part(const struct recogniser *recogniser, struct part_info
 struct parts *parts_recognise(struct arena *arena, struct diags *diags,
                               const struct circuit *circuit, const struct parts_options *options)
 {
-    struct library *library = library_read(
-        arena, diags, arena_print(arena, "%s/parts", options->data_dir));
+    struct library *library = options->library != NULL ? options->library
+                              : library_read(arena, diags, arena_print(arena, "%s/parts", options->data_dir));
     struct recogniser recogniser = {
         .arena = arena, .circuit = circuit, .library = library, .options = options};
     struct parts *parts;
@@ -98,6 +98,7 @@ struct parts *parts_recognise(struct arena *arena, struct diags *diags,
         if (is_transformer(parts->items[i].kind) && parts->items[i].winding_count == 0)
             windings_find_rest(&recogniser, parts, &parts->items[i]);
     mains_figures(&recogniser, parts);
-    library_free(library);
+    if (library != options->library)
+        library_free(library);
     return parts;
 }

@@ -78,20 +78,20 @@ const char *scope_error(struct scope *scope)
     return error;
 }
 
-struct expression *expression_compile(struct arena *arena, const char *text, const char **error)
+struct expression *expression_compile(struct scope *scope, const char *text, const char **error)
 {
-    struct scope *scope = scope_new(arena, NULL);
     struct expression *expression = NULL;
     xmlXPathCompExpr *compiled;
 
     compiled = xmlXPathCtxtCompile(scope->context, (const xmlChar *)text);
     if (compiled != NULL) {
-        expression = arena_alloc(arena, sizeof *expression);
+        expression = arena_alloc(scope->arena, sizeof *expression);
         expression->compiled = compiled;
     } else {
-        *error = scope->error != NULL ? scope->error : "not an XPath 1.0 expression";
+        *error = scope_error(scope);
+        if (*error == NULL)
+            *error = "not an XPath 1.0 expression";
     }
-    scope_free(scope);
     return expression;
 }
 
@@ -121,7 +121,7 @@ static size_t alternative_length(const char *text)
     return i;
 }
 
-struct expression *expression_compile_context(struct arena *arena, const char *text,
+struct expression *expression_compile_context(struct scope *scope, const char *text,
                                               const char **error)
 {
     struct text path = {0};
@@ -141,7 +141,7 @@ struct expression *expression_compile_context(struct arena *arena, const char *t
         text_add(&path, " | ");
         text++;
     }
-    expression = expression_compile(arena, text_bytes(&path), error);
+    expression = expression_compile(scope, text_bytes(&path), error);
     text_free(&path);
     return expression;
 }

@@ -12,18 +12,18 @@ struct arena;
 /* A compiled expression. */
 struct expression;
 
-/* Compiles TEXT. NULL if it is not XPath 1.0; *ERROR then gets why, in ARENA. Free with
- * expression_free. */
-struct expression *expression_compile(struct arena *arena, const char *text, const char **error);
+/* What expressions are evaluated in: a document, namespaces, variables. */
+struct scope;
+
+/* Compiles TEXT. NULL if it is not XPath 1.0; *ERROR then gets why, in the arena of SCOPE, which may be freed
+ * before. Free with expression_free. */
+struct expression *expression_compile(struct scope *scope, const char *text, const char **error);
 
 /* Compiles TEXT as a rule's context: a pattern whose alternatives ("a | b/c") are looked for
  * anywhere in the document. Evaluates once to every node that matches. */
-struct expression *expression_compile_context(struct arena *arena, const char *text,
+struct expression *expression_compile_context(struct scope *scope, const char *text,
                                               const char **error);
 void expression_free(struct expression *expression);
-
-/* What expressions are evaluated in: a document, namespaces, variables. */
-struct scope;
 
 struct scope *scope_new(struct arena *arena, xmlDoc *document);
 void scope_free(struct scope *scope);

@@ -133,8 +133,8 @@ static struct expression *compiled(struct loader *loader, const xmlNode *node, c
 
     if (text == NULL)
         return NULL;
-    expression = context ? expression_compile_context(loader->arena, text, &error)
-                         : expression_compile(loader->arena, text, &error);
+    expression = context ? expression_compile_context(loader->trial, text, &error)
+                         : expression_compile(loader->trial, text, &error);
     if (expression != NULL) {
         keep_expression(loader, expression);
         fine = context ? scope_nodes(loader->trial, expression, &nodes, &count)

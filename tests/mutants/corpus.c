@@ -21,6 +21,7 @@
 #include "formats/formats.h"
 #include "mutants/mutants.h"
 #include "netlist/reader.h"
+#include "parts/library.h"
 #include "parts/parts.h"
 #include "rule/rules.h"
 #include "run.h"
@@ -47,7 +48,8 @@ struct corpus {
     struct arena *words;          /* of the hazard that is being made */
     struct text sound[FORMATS];   /* "LEVEL RULE OBJECT" lines of the subject in each format */
     struct rules *rules;          /* loaded once */
-    struct arena *rules_arena;
+    struct library *library;      /* likewise */
+    struct arena *rules_arena, *library_arena;
 };
 
 /* What came of a netlist. */
@@ -105,11 +107,11 @@ static void add_described(struct arena *arena, const struct parts *parts, struct
         text_print(out, "%s\n", lines[i]);
 }
 
-static struct options options_of(struct arena *arena, const char *path, const char *bench)
+static struct options options_of(const struct corpus *corpus, struct arena *arena, const char *path, const char *bench)
 {
     char check[] = "check", word[] = "--bench";
     char *words[] = {check, arena_copy(arena, path), word, bench != NULL ? arena_copy(arena, bench) : NULL};
-    struct options options = {.arena = arena};
+    struct options options = {.arena = arena, .library = corpus->library};
     struct text why = {0};
 
     if (!cli_parse(&options, bench != NULL ? 4 : 2, words, &why)) {
@@ -151,13 +153,13 @@ static void add_findings(const struct diags *diags, struct text *out)
 }
 
 /* Only as far as the parts. */
-static bool read_circuit(struct arena *arena, const char *path, struct text *out)
+static bool read_circuit(const struct corpus *corpus, struct arena *arena, const char *path, struct text *out)
 {
     struct diags diags = diags_start(arena);
     struct read_options options = {.data_dir = data_dir_find(arena)};
     struct read_input input = {arena, &diags, source_read(arena, &diags, path), &options};
     struct circuit *circuit = input.source != NULL ? netlist_read(&input) : NULL;
-    struct parts_options wanted = {.data_dir = options.data_dir};
+    struct parts_options wanted = {.data_dir = options.data_dir, .library = corpus->library};
     struct parts *parts = NULL;
 
     if (circuit != NULL && diag_count_input(&diags, LEVEL_ERROR) == 0)
@@ -174,7 +176,7 @@ static bool read_circuit(struct arena *arena, const char *path, struct text *out
 static void judge(struct corpus *corpus, const char *path, const char *bench, struct outcome_text *outcome)
 {
     struct arena *arena = arena_new();
-    struct options options = options_of(arena, path, bench);
+    struct options options = options_of(corpus, arena, path, bench);
     struct run *run = run_new(&options, path);
     const char *why = NULL;
 
@@ -297,7 +299,7 @@ static void try_format(struct corpus *corpus, const struct subject *subject, con
     bool alike, first = format == 0;
 
     put(corpus, circuit, formats[format].name, path, sizeof path);
-    outcome.read = read_circuit(arena, path, &outcome.circuit);
+    outcome.read = read_circuit(corpus, arena, path, &outcome.circuit);
     alike = !first && strcmp(text_bytes(&outcome.circuit), text_bytes(&deck->circuit)) == 0;
     if (outcome.read && (!alike || corpus->serial / corpus->parts % WHOLE_EVERY == 0))
         judge(corpus, path, bench, &outcome);
@@ -355,7 +357,7 @@ static void hear_sound(struct corpus *corpus, const struct subject *subject)
         char path[4096];
 
         put(corpus, circuit, formats[i].name, path, sizeof path);
-        outcome.read = read_circuit(arena, path, &outcome.circuit);
+        outcome.read = read_circuit(corpus, arena, path, &outcome.circuit);
         text_free(&corpus->sound[i]);
         corpus->sound[i] = (struct text){0};
         if (i == 0)
@@ -418,10 +420,24 @@ static const char *short_name(const char *path)
     return at;
 }
 
+static void read_library(struct corpus *corpus)
+{
+    struct diags diags;
+
+    corpus->library_arena = arena_new();
+    diags = diags_start(corpus->library_arena);
+    corpus->library = library_read(corpus->library_arena, &diags,
+                                   arena_print(corpus->library_arena, "%s/parts", data_dir_find(corpus->library_arena)));
+    if (corpus->library == NULL) {
+        fputs("corpus: no parts\n", stderr);
+        exit(2);
+    }
+}
+
 static int take(struct corpus *corpus, const char *path)
 {
     struct arena *arena = arena_new();
-    struct options options = options_of(arena, path, NULL);
+    struct options options = options_of(corpus, arena, path, NULL);
     struct run *run = run_new(&options, path);
     struct subject subject = {.name = short_name(path), .facts = run->facts};
     int status = 2;
@@ -458,12 +474,15 @@ int main(int argc, char **argv)
     if (corpus.parts == 0 || corpus.stride == 0 || corpus.hazards == 0)
         return 2;
     corpus.arena = arena_new();
+    read_library(&corpus);
     for (int i = 6; i < argc && status == 0; i++)
         status = take(&corpus, argv[i]);
     for (size_t i = 0; i < FORMATS; i++)
         text_free(&corpus.sound[i]);
     if (corpus.rules != NULL)
         rules_free(corpus.rules);
+    library_free(corpus.library);
+    arena_free(corpus.library_arena);
     if (corpus.rules_arena != NULL)
         arena_free(corpus.rules_arena);
     arena_free(corpus.arena);

@@ -17,7 +17,7 @@
 #include "solve/solve.h"
 #include "trace/generate.h"
 
-enum { SUPPLIES = 100, SANITIZED = 30, WORDS = 8, FUSES = 32, SECTIONS = 8, ROUNDS = 5 };
+enum { SUPPLIES = 100, SANITIZED = 10, WORDS = 8, FUSES = 32, SECTIONS = 8, ROUNDS = 5 };
 
 /* ---- a supply of generate.h as a SPICE deck ---- */
 

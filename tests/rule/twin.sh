@@ -7,10 +7,15 @@ modules=$top_builddir/tests/npm
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 
-sh "$top_srcdir/tests/node/install.sh" || exit $?
+[ -n "${PREARC_SANITIZED:-}" ] || sh "$top_srcdir/tests/node/install.sh" || exit $?
 top=$(cd "$top_srcdir" && pwd) || exit 1
 "$top_builddir/tests/rule/findings" "$top/rules/checks" "$top"/tests/rule/facts/*/*.xml >"$work/unsorted" || exit 1
 LC_ALL=C sort "$work/unsorted" >"$work/ours"
+if [ -n "${PREARC_SANITIZED:-}" ]; then
+    echo "LEFT OUT under the sanitizers: the other engine; ours found $(wc -l <"$work/ours") things and ran clean"
+    [ -s "$work/ours" ]
+    exit $?
+fi
 (cd "$modules" && node "$top/tests/rule/schematron-twin.mjs" "$top/rules/checks" "$top"/tests/rule/facts/*/*.xml) \
     >"$work/unsorted" || exit 1
 LC_ALL=C sort "$work/unsorted" >"$work/theirs"

@@ -440,7 +440,7 @@ START_TEST(long_ladder)
 {
     enum { RUNGS = 200 };
     struct solution *solution;
-    char names[RUNGS + 1][8] = {"p"};
+    char names[RUNGS + 1][16] = {"p"};
 
     rig = rig_new(50);
     rig_sine(&rig, "V1", "a", "0", 325, 0, 100);
