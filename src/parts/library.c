@@ -345,7 +345,8 @@ static void read_root(struct loading *loading, xmlNode *root)
 static void read_document(struct loading *loading)
 {
     xmlDoc *document = xmlReadFile(loading->path, NULL,
-                                   XML_PARSE_NONET | XML_PARSE_NOERROR | XML_PARSE_NOWARNING);
+                                   XML_PARSE_NONET | XML_PARSE_NOERROR | XML_PARSE_NOWARNING |
+                                       XML_PARSE_NOBLANKS | XML_PARSE_COMPACT);
     xmlNode *root = document != NULL ? xmlDocGetRootElement(document) : NULL;
 
     if (root == NULL)

@@ -65,6 +65,25 @@ char *wording_fold_all(char *text)
     return text;
 }
 
+/* Where a word of either row begins: at the start and after every separator. */
+static void index_beginnings(struct wording *wording)
+{
+    const char *all = separators[SEPARATOR_ROWS - 1];
+
+    memset(wording->begins, 0, sizeof wording->begins);
+    for (size_t i = 0; i < wording->length; i++)
+        if (i == 0 || strchr(all, wording->text[i - 1]) != NULL)
+            wording->begins[(unsigned char)wording->text[i]] = true;
+}
+
+/* False: PATTERN fits no word of it, because none begins as it does. */
+static bool may_have(const struct wording *wording, const char *pattern)
+{
+    if (*pattern == '\0' || strchr("?#*", *pattern) != NULL)
+        return true;
+    return wording->begins[(unsigned char)*pattern];
+}
+
 void wording_start(struct wording *wording, const char *text)
 {
     size_t length = 0, folded;
@@ -87,6 +106,7 @@ void wording_start(struct wording *wording, const char *text)
         length--;
     wording->text[length] = '\0';
     wording->length = length;
+    index_beginnings(wording);
 }
 
 static bool drop_tail(struct wording *wording, const char *tail)
@@ -119,6 +139,7 @@ void wording_symbol(struct wording *wording, const char *text)
     }
     drop_tail(wording, ".SYM");
     drop_tail(wording, "_SMALL");
+    index_beginnings(wording);
 }
 
 static bool fits(char pattern, char c)
@@ -167,7 +188,7 @@ bool wording_has(const struct wording *wording, const char *pattern, const char 
 
     *word = wording->text;
     *length = wording->length;
-    if (wording->length == 0)
+    if (wording->length == 0 || !may_have(wording, pattern + whole))
         return false;
     if (pattern_matches(pattern + whole, wording->text, wording->length))
         return true;

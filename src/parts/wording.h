@@ -2,6 +2,9 @@
 #ifndef PREARC_PARTS_WORDING_H
 #define PREARC_PARTS_WORDING_H
 
+#include <stdbool.h>
+#include <stddef.h>
+
 #include "parts/library.h"
 
 /* More of a text than this is not looked at. */
@@ -11,6 +14,7 @@ enum { WORDING_LARGEST = 256 };
 struct wording {
     char text[WORDING_LARGEST];
     size_t length;
+    bool begins[256]; /* by byte: the text or one of its words begins so */
 };
 
 /* TEXT may be NULL. For symbols ("F_Small-amp-rescue", "fuse-2.sym") use wording_symbol(). */
