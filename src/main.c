@@ -4,6 +4,7 @@
 #include <signal.h>
 
 #include "base/arena.h"
+#include "base/heap.h"
 #include "base/text.h"
 #include "cli.h"
 #include "output.h"
@@ -26,6 +27,7 @@ static int run_command(const struct options *options)
 {
     if (options->help || options->version)
         return print_about(options);
+    heap_prepare();
     if (output_is_input(options->output, options->benches, options->bench_count)) {
         output_complain("--output %s is the bench file itself", options->output);
         return OUTCOME_BAD;

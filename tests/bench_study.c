@@ -6,6 +6,7 @@
 
 #include "base/arena.h"
 #include "base/diag.h"
+#include "base/heap.h"
 #include "base/source.h"
 #include "circuit/circuit.h"
 #include "data_dir.h"
@@ -48,7 +49,7 @@ static void study(struct arena *arena, const struct parts *parts, bool failures)
         printf("not solved: %s\n", healthy->blame != NULL ? healthy->blame : "?");
 }
 
-int main(int argc, char **argv)
+static bool study_file(int argc, char **argv)
 {
     struct arena *arena = arena_new();
     struct diags diags = diags_start(arena);
@@ -70,5 +71,11 @@ int main(int argc, char **argv)
         study(arena, parts, argc > 2 && strcmp(argv[2], "failures") == 0);
     circuit_free(circuit);
     arena_free(arena);
-    return parts != NULL ? EXIT_SUCCESS : EXIT_FAILURE;
+    return parts != NULL;
+}
+
+int main(int argc, char **argv)
+{
+    heap_prepare();
+    return study_file(argc, argv) ? EXIT_SUCCESS : EXIT_FAILURE;
 }

@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/heap.h"
+
 #define SUITE(name) Suite *name(void);
 #include "suites.h"
 #undef SUITE
@@ -57,6 +59,7 @@ int main(int argc, char **argv)
     SRunner *runner = srunner_create(suite_create("prearc"));
     int failed;
 
+    heap_prepare();
     for (const struct row *row = rows; row->name != NULL; row++)
         if (wanted(row->name, argc, argv))
             srunner_add_suite(runner, row->make());

@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "base/arena.h"
+#include "base/heap.h"
 #include "base/text.h"
 #include "cli.h"
 #include "data_dir.h"
@@ -79,6 +80,7 @@ int main(int argc, char **argv)
     size_t length, step, runs = 0;
     struct rules *rules;
 
+    heap_prepare();
     if (argc < 3 || argc > 4 || (step = strtoul(argv[2], NULL, 10)) == 0 || mkstemp(name) < 0 ||
         !cli_parse(&options, argc == 4 ? 4 : 2, words, &why)) {
         fprintf(stderr, "usage: cuts FILE STEP [NETLIST] %s\n", text_bytes(&why));

@@ -15,6 +15,7 @@
 #include <unistd.h>
 
 #include "base/arena.h"
+#include "base/heap.h"
 #include "base/source.h"
 #include "base/text.h"
 #include "circuit/circuit.h"
@@ -230,6 +231,7 @@ int main(int argc, char **argv)
     const char *kept;
     int status;
 
+    heap_prepare();
     if (argc < 3) {
         fputs("usage: list circuit FILE, or list findings|PREFIX. FILE... [options of prearc check]\n", stderr);
         return 2;

@@ -3,6 +3,7 @@ src_libprearc_a_SOURCES += \
 	%D%/crew.c %D%/crew.h \
 	%D%/diag.c %D%/diag.h \
 	%D%/forest.c %D%/forest.h \
+	%D%/heap.c %D%/heap.h \
 	%D%/map.c %D%/map.h \
 	%D%/nearest.c %D%/nearest.h \
 	%D%/number.c %D%/number.h \

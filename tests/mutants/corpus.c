@@ -13,6 +13,7 @@
 #include <string.h>
 
 #include "base/arena.h"
+#include "base/heap.h"
 #include "base/source.h"
 #include "base/text.h"
 #include "circuit/circuit.h"
@@ -462,6 +463,7 @@ int main(int argc, char **argv)
     struct corpus corpus = {0};
     int status = 0;
 
+    heap_prepare();
     if (argc < 7) {
         fputs("usage: corpus FOLDER PART PARTS STRIDE HAZARDS FILE...\n", stderr);
         return 2;
