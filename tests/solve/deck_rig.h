@@ -46,14 +46,16 @@ static inline struct deck_rig deck_build(const struct source *source, struct are
     struct read_options read = {.data_dir = data_dir};
     struct parts_options options = {.data_dir = data_dir};
     struct read_input input = {arena, &rig.diags, source, &read};
+    struct parts *parts;
 
     snprintf(data_dir, sizeof data_dir, "%s", source_path("rules"));
     ck_assert_ptr_nonnull(source);
     rig.circuit = netlist_read(&input);
     ck_assert_ptr_nonnull(rig.circuit);
     ck_assert_uint_eq(diag_count_input(&rig.diags, LEVEL_WARNING), 0);
-    rig.network =
-        network_build(arena, parts_recognise(arena, &rig.diags, rig.circuit, &options));
+    parts = parts_recognise(arena, &rig.diags, rig.circuit, &options);
+    ck_assert_ptr_nonnull(parts); /* else the parts library is not where top_srcdir says */
+    rig.network = network_build(arena, parts);
     return rig;
 }
 
