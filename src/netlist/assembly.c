@@ -6,6 +6,7 @@
 #include "base/arena.h"
 #include "base/map.h"
 #include "circuit/circuit.h"
+#include "netlist/part_pins.h"
 #include "netlist/reader.h"
 #include "netlist/sexpr.h"
 
@@ -255,61 +256,26 @@ static const char *net_called(const struct assembly_pin *pin)
     return pin->net != NULL ? pin->net->name : "(none)";
 }
 
-/* The pins of a part, of which there are COUNT or fewer, while they are settled. */
-struct settling {
-    size_t count;
-    const struct assembly_pin *last; /* of those that are settled; they are chained */
-};
-
-/* Pins of a part that are looked through one by one for another of their number. */
-enum { PINS_FEW = 32 };
-
-/* Adds a pin that is known to be new; circuit_connect would look through all pins of the part first. */
-static void append_pin(struct assembly *assembly, const struct assembly_pin *pin, size_t most)
+static void add_pin(struct assembly *assembly, const struct pin_store *store, struct part_pins *pins,
+                    const struct assembly_pin *pin)
 {
-    struct part *part = pin->part;
-    struct pin made = {.number = pin->number, .name = pin->name, .type = pin->type, .part = part,
-                       .index = part->pin_count};
+    struct pin made = {.number = pin->number, .name = pin->name, .type = pin->type, .part = pin->part};
 
     if (!is_unconnected(assembly, pin)) {
         if (pin->net->net == NULL)
             pin->net->net = circuit_net(assembly->circuit, pin->net->name, pin->net->place);
         made.net = pin->net->net;
     }
-    if (part->pins == NULL) {
-        part->pins = arena_array(assembly->arena, most, sizeof *part->pins);
-        part->pin_capacity = most;
-    }
-    part->pins[part->pin_count++] = made;
+    part_pins_add(store, pins, &made, pin);
 }
 
-/* The settled pin of PIN's number; else NULL, and PIN is the one from now on. TAKEN has those of parts with many. */
-static const struct assembly_pin *take_number(struct settling *settling, struct map *taken, struct arena *scratch,
-                                              struct assembly_pin *pin)
+static void settle_pin(struct assembly *assembly, const struct pin_store *store, struct part_pins *pins,
+                       const struct assembly_pin *pin)
 {
-    const struct assembly_pin *known = settling->last;
-
-    if (settling->count > PINS_FEW) {
-        const char *key = arena_print(scratch, "%zu\x1F%s", pin->part->index, pin->number);
-
-        return map_add(taken, key, pin) ? NULL : map_get(taken, key);
-    }
-    while (known != NULL && strcmp(known->number, pin->number) != 0)
-        known = known->before;
-    if (known == NULL) {
-        pin->before = settling->last;
-        settling->last = pin;
-    }
-    return known;
-}
-
-static void settle_pin(struct assembly *assembly, struct settling *settling, struct map *taken,
-                       struct arena *scratch, struct assembly_pin *pin)
-{
-    const struct assembly_pin *known = take_number(settling, taken, scratch, pin);
+    const struct assembly_pin *known = part_pins_find(store, pins, pin->part, pin->number);
 
     if (known == NULL)
-        append_pin(assembly, pin, settling->count);
+        add_pin(assembly, store, pins, pin);
     else if (known->net != pin->net)
         assembly_complain(assembly, LEVEL_ERROR, pin->place, "each pin in one net",
                           "pin %s of %s is in net %s (line %u, column %u) and in net %s; the first is "
@@ -319,16 +285,15 @@ static void settle_pin(struct assembly *assembly, struct settling *settling, str
 
 static void settle_pins(struct assembly *assembly)
 {
-    struct map *taken = map_new();
-    struct arena *scratch = arena_new();
-    struct settling *parts = arena_array(scratch, assembly->circuit->part_count, sizeof *parts);
+    struct pin_store store = {.arena = assembly->arena, .scratch = arena_new(), .many = map_new()};
+    struct part_pins *parts = arena_array(store.scratch, assembly->circuit->part_count, sizeof *parts);
 
     for (size_t i = 0; i < assembly->pin_count; i++)
-        parts[assembly->pins[i].part->index].count++;
+        parts[assembly->pins[i].part->index].most++;
     for (size_t i = 0; i < assembly->pin_count; i++)
-        settle_pin(assembly, &parts[assembly->pins[i].part->index], taken, scratch, &assembly->pins[i]);
-    map_free(taken);
-    arena_free(scratch);
+        settle_pin(assembly, &store, &parts[assembly->pins[i].part->index], &assembly->pins[i]);
+    map_free(store.many);
+    arena_free(store.scratch);
 }
 
 /* "~" is no pin name, unless other pins have names: "~" beside "+" and "-" is a bridge's. */

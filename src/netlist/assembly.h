@@ -39,7 +39,6 @@ struct assembly_pin {
     struct assembly_net *net;         /* NULL: not connected */
     struct place place;
     bool marked; /* said to be not connected */
-    const struct assembly_pin *before; /* of the same part; the assembly's own */
 };
 
 /* How the format says "not connected" by the name of a net. */

@@ -23,7 +23,6 @@ struct scope {
 
 /* A member of a net or of a port. */
 struct node {
-    size_t up; /* itself: it stands for its set */
     const struct edif_net *net;            /* NULL: a port's */
     const struct edif_net *inside, *outside; /* of a port: the nets it is joined to */
     const struct scope *scope;             /* NULL: a net of the whole design */
@@ -48,7 +47,8 @@ struct found_pin {
 struct flattening {
     struct edif_file *file;
     struct node *nodes;
-    size_t node_count, node_capacity;
+    size_t *parents; /* by node: its sets, base/forest.h */
+    size_t node_count, node_capacity, parent_capacity;
     struct scope **stack; /* to be filled in */
     size_t stack_count, stack_capacity, scope_count;
     struct found_pin *pins;

@@ -6,6 +6,7 @@
 #include <strings.h>
 
 #include "base/arena.h"
+#include "base/forest.h"
 #include "base/map.h"
 #include "circuit/circuit.h"
 
@@ -13,28 +14,16 @@ static size_t add_node(struct flattening *flat, const struct node *node)
 {
     flat->nodes = arena_grow(flat->file->scratch, flat->nodes, &flat->node_capacity,
                              flat->node_count, sizeof *flat->nodes);
+    flat->parents = arena_grow(flat->file->scratch, flat->parents, &flat->parent_capacity,
+                               flat->node_count, sizeof *flat->parents);
     flat->nodes[flat->node_count] = *node;
-    flat->nodes[flat->node_count].up = flat->node_count;
+    flat->parents[flat->node_count] = flat->node_count;
     return flat->node_count++;
-}
-
-static size_t set_of(struct flattening *flat, size_t node)
-{
-    while (flat->nodes[node].up != node) {
-        flat->nodes[node].up = flat->nodes[flat->nodes[node].up].up;
-        node = flat->nodes[node].up;
-    }
-    return node;
 }
 
 void flat_unite(struct flattening *flat, size_t a, size_t b)
 {
-    a = set_of(flat, a);
-    b = set_of(flat, b);
-    if (a < b)
-        flat->nodes[b].up = a;
-    else
-        flat->nodes[a].up = b;
+    forest_join(flat->parents, a, b);
 }
 
 /* Makes the nodes of a view filled in; returns the first. */
@@ -108,7 +97,7 @@ static size_t *choose_names(struct flattening *flat)
     for (size_t i = 0; i < flat->node_count; i++)
         best[i] = i;
     for (size_t i = 0; i < flat->node_count; i++) {
-        size_t set = set_of(flat, i);
+        size_t set = forest_root(flat->parents, i);
         const struct node *node = &flat->nodes[i], *known = &flat->nodes[best[set]];
 
         if (node_name(flat, node) != NULL &&
@@ -156,7 +145,7 @@ void flat_make_nets(struct flattening *flat)
 
     for (size_t i = 0; i < flat->pin_count; i++) {
         struct assembly_pin *pin = &flat->pins[i].pin;
-        size_t set = set_of(flat, flat->pins[i].node);
+        size_t set = forest_root(flat->parents, flat->pins[i].node);
 
         if (nets[set] == NULL)
             nets[set] = make_net(flat, &flat->nodes[best[set]], pin);

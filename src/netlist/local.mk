@@ -26,5 +26,5 @@ src_libprearc_a_SOURCES += %D%/assembly.c %D%/assembly.h %D%/brackets.c \
 	%D%/edif.c %D%/edif.h %D%/edif_cells.c %D%/edif_contents.c %D%/edif_flatten.c \
 	%D%/edif_flatten.h %D%/edif_instances.c %D%/edif_joins.c %D%/edif_lists.c %D%/edif_lists.h %D%/edif_nodes.c %D%/edif_parts.c %D%/edif_texts.c \
 	%D%/export.c %D%/export.h %D%/export_lists.c %D%/packages.c \
-	%D%/plain_lines.c %D%/plain_lines.h %D%/sexpr.c %D%/sexpr.h %D%/stamped.c
+	%D%/part_pins.c %D%/part_pins.h %D%/plain_lines.c %D%/plain_lines.h %D%/sexpr.c %D%/sexpr.h %D%/stamped.c
 src_libprearc_a_SOURCES += %D%/boards.c %D%/boards.h %D%/boards_join.c %D%/boards_pins.c

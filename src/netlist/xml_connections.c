@@ -28,12 +28,8 @@ struct xml_pin {
     struct xml_component *component;
     const char *number, *name, *type;
     struct xml_net *net;
-    const struct xml_pin *before; /* of the same component, joined before it */
     bool marked; /* its type says "not connected" */
 };
-
-/* Pins of a part that are looked through one by one for another of their number. */
-enum { PINS_FEW = 32 };
 
 struct gathering {
     struct xml_reading *reading;
@@ -41,7 +37,7 @@ struct gathering {
     struct map *by_name, *by_element; /* struct xml_net */
     struct xml_pin *pins;
     size_t pin_count, pin_capacity;
-    struct map *taken; /* of parts with more than a few pins: struct xml_pin by part and number */
+    struct pin_store store;
     struct xml_net *nowhere; /* of connections that name no net, where the dialect allows it; else NULL */
 };
 
@@ -177,7 +173,7 @@ static void add_pin(struct gathering *all, const xmlNode *node, const char *numb
         net->node = node;
     }
     net->shared |= net->first != component;
-    component->pin_count++;
+    component->pins.most++;
     all->pins = arena_grow(all->reading->scratch, all->pins, &all->pin_capacity, all->pin_count,
                            sizeof *all->pins);
     all->pins[all->pin_count++] = pin;
@@ -302,47 +298,11 @@ static void name_nets(struct gathering *all)
         }
 }
 
-/* Adds a pin that is known to be new to PART, whose pins are at most MOST; circuit_connect would look through all
- * of them first. */
-static void append_pin(struct arena *arena, struct part *part, const struct pin *pin, size_t most)
-{
-    if (part->pins == NULL) {
-        part->pins = arena_array(arena, most, sizeof *part->pins);
-        part->pin_capacity = most;
-    }
-    part->pins[part->pin_count] = *pin;
-    part->pins[part->pin_count].index = part->pin_count;
-    part->pin_count++;
-}
-
-/* The pin of PIN's number that its part has already; else NULL, and PIN is the one from now on. */
-static const struct xml_pin *take_number(struct gathering *all, struct xml_pin *pin)
-{
-    struct xml_component *component = pin->component;
-    const struct xml_pin *taken = component->joined;
-    const char *key;
-
-    if (component->pin_count > PINS_FEW) {
-        key = arena_print(all->reading->scratch, "%zu\x1F%s", component->part->index, pin->number);
-        taken = map_get(all->taken, key);
-        if (taken == NULL)
-            map_add(all->taken, key, pin);
-        return taken;
-    }
-    while (taken != NULL && strcmp(taken->number, pin->number) != 0)
-        taken = taken->before;
-    if (taken == NULL) {
-        pin->before = component->joined;
-        component->joined = pin;
-    }
-    return taken;
-}
-
 static void join(struct gathering *all, struct xml_pin *pin)
 {
     struct xml_reading *reading = all->reading;
     struct part *part = pin->component->part;
-    const struct xml_pin *taken = take_number(all, pin);
+    const struct xml_pin *taken = part_pins_find(&all->store, &pin->component->pins, part, pin->number);
     struct pin made = {.number = pin->number, .name = pin->name, .type = pin->type, .part = part};
 
     if (taken != NULL) {
@@ -360,7 +320,7 @@ static void join(struct gathering *all, struct xml_pin *pin)
                                                                                 : pin->net->node));
         made.net = pin->net->net;
     }
-    append_pin(reading->input->arena, part, &made, pin->component->pin_count);
+    part_pins_add(&all->store, &pin->component->pins, &made, pin);
 }
 
 /* A sentinel is no pin name, unless other pins have names: "~" beside "+" and "-" is a bridge's. */
@@ -402,7 +362,7 @@ static void join_all(struct gathering *all)
 bool xml_connections_read(struct xml_reading *reading)
 {
     struct gathering all = {.reading = reading, .by_name = map_new(), .by_element = map_new(),
-                            .taken = map_new()};
+                            .store = {reading->input->arena, reading->scratch, map_new()}};
     struct circuit *circuit = reading->circuit;
     struct xml_net nowhere = {.name = "(none)", .nowhere = true};
 
@@ -415,7 +375,7 @@ bool xml_connections_read(struct xml_reading *reading)
         drop_sentinels(reading->dialect, circuit->parts[i]);
     map_free(all.by_name);
     map_free(all.by_element);
-    map_free(all.taken);
+    map_free(all.store.many);
     if (circuit->net_count > 0)
         return true;
     xml_complain(reading, LEVEL_ERROR, xmlDocGetRootElement(reading->document->tree),

@@ -9,6 +9,7 @@
 #include <libxml/tree.h>
 
 #include "base/diag.h"
+#include "netlist/part_pins.h"
 
 struct arena;
 struct circuit;
@@ -33,8 +34,7 @@ struct xml_component {
     struct part *part;      /* NULL: excluded, its connections are dropped */
     const xmlNode *element; /* where it is said first; NULL if only connections name it */
     size_t set;             /* which <components> */
-    size_t pin_count;       /* connections */
-    struct xml_pin *joined; /* the last of its pins that was joined; they are chained */
+    struct part_pins pins;  /* as its connections are joined */
     struct xml_row **rows;  /* per table that depends on the component alone */
     bool *looked_up;        /* per table */
 };

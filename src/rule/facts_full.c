@@ -70,8 +70,11 @@ void facts_add_full_node(const struct facts_build *build, xmlNode *node, const s
 
 double facts_full_rms(const struct facts_build *build, size_t branch)
 {
-    return build->stages->full != NULL && build->stages->healthy->branch_solved[branch] ? full_signal_rms(build->stages->full, SIGNAL_SINE, branch)
-                                       : NAN;
+    const struct findings_of_stages *stages = build->stages;
+
+    return stages->full != NULL && stages->healthy->branch_solved[branch]
+               ? full_signal_rms(stages->full, SIGNAL_SINE, branch)
+               : NAN;
 }
 
 void facts_add_full_fuse(const struct facts_build *build, xmlNode *node, size_t branch)

@@ -126,7 +126,9 @@ static double fuse_rms(const struct facts_build *build, size_t branch)
 
     if (cover != NULL && !cover->upstream && !judge_source_solved(build->stages, cover->source))
         return NAN;
-    return facts_solved(build) && build->stages->healthy->branch_solved[branch] ? build->stages->healthy->branches[branch].rms : NAN;
+    return facts_solved(build) && build->stages->healthy->branch_solved[branch]
+               ? build->stages->healthy->branches[branch].rms
+               : NAN;
 }
 
 static size_t rails_on(const struct trace *trace, size_t source)

@@ -3,10 +3,7 @@
 
 #include <math.h>
 #include <stdint.h>
-#include <string.h>
 
-#include "circuit/circuit.h"
-#include "device/device.h"
 #include "device/network.h"
 #include "rule/facts.h"
 #include "solve/solve.h"
